@@ -1,0 +1,1 @@
+"""Checks: one file a check; measures and limits in, findings out. Knows limits, no geometry."""

@@ -1,0 +1,1 @@
+"""Colour: palettes, contrast, colour vision."""

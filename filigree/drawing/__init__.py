@@ -1,0 +1,1 @@
+"""Readers: art in, `Drawing` out, in mm, as the eye sees it."""

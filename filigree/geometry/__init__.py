@@ -1,0 +1,1 @@
+"""Pure geometry on numpy and shapely; knows no leather."""

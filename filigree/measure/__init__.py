@@ -1,0 +1,1 @@
+"""Measures: one file a measure; geometry in, figures out. Knows no limits."""

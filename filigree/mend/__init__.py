@@ -1,0 +1,1 @@
+"""Mending: the smallest change that makes the checks pass."""

@@ -1,0 +1,1 @@
+"""Output: one file a format; geometry is finished before it gets here."""
