@@ -1,0 +1,215 @@
+"""Report: the nouns of `report.json`, version 1. Every number printed elsewhere is taken from here.
+
+Lengths are mm rounded to 0.0001, bridges rounded down; places are mm from the page's top left, y down.
+"""
+
+import math
+from typing import Annotated, Literal
+
+import msgspec
+from msgspec import Meta, Struct
+
+FORMAT = "filigree-report"
+VERSION = 1
+
+Place = tuple[float, float]
+
+
+class Row(Struct, frozen=True, kw_only=True):
+    """A JSON object of the report."""
+
+
+class SkippedRow(Row):
+    """Something of the art that was left out."""
+
+    what: str
+    why: str
+
+
+class GapRow(Row):
+    """A gap in the lines that was closed."""
+
+    at: Place
+    length_mm: float
+
+
+class TidiedRow(Row):
+    """A doubled line merged, a sliver or a tail dropped."""
+
+    what: str
+    at: Place
+    length_mm: float
+
+
+class DrawingRow(Row):
+    """The art as it was read."""
+
+    file: str
+    width_mm: float
+    height_mm: float
+    scale_from: str
+    skipped: tuple[SkippedRow, ...]
+    gaps_closed: tuple[GapRow, ...]
+    tidied: tuple[TidiedRow, ...]
+    dark: Literal["", "leather", "cut"]
+    dark_sure: float
+    outlines: int
+
+
+class FaceRow(Row):
+    """The leather and cut that the limits are for."""
+
+    thickness: str
+    thickness_mm: tuple[float, float]
+    assumed: bool
+    way: Literal["knife", "laser"]
+    bridge_wanted_mm: float
+    bridge_stop_mm: float
+    why: str
+
+
+class RegionRow(Row):
+    """One enclosed region of the drawing, whatever becomes of it."""
+
+    id: int
+    kind: Literal["background", "motif", "rim"]
+    area_mm2: float
+    at: Place
+    how: Literal["marked", "picked", "guessed"]
+    sure: Annotated[float, Meta(ge=0, le=1)]
+    edge: Literal["middle", "visible"]
+
+
+class OpeningRow(Row):
+    """One hole cut through the face."""
+
+    id: int
+    regions: tuple[int, ...]
+    area_mm2: float
+    at: Place
+    inlay: str
+
+
+class BridgeRow(Row):
+    """The narrowest place of a neck of face; `between` holds opening ids or "edge"."""
+
+    width_mm: float
+    start: Place = msgspec.field(name="from")
+    end: Place = msgspec.field(name="to")
+    between: tuple[int | Literal["edge"], int | Literal["edge"]]
+
+
+class IslandRow(Row):
+    """A piece of face tied to nothing."""
+
+    area_mm2: float
+    at: Place
+
+
+class FindingRow(Row):
+    """One place that falls short of a limit; `measured_mm` and `wanted_mm` are in `unit`."""
+
+    check: str
+    severity: Literal["stop", "caution"]
+    at: Place
+    measured_mm: float
+    wanted_mm: float
+    say: str
+    why: str
+    unit: str
+
+
+class SectionRow(Row):
+    """The least total width of leather on any cut across the pull."""
+
+    width_mm: float
+    share: float
+    line: tuple[Place, ...]
+
+
+class StrandRow(Row):
+    """One hard-worked strand; `share` is the part of the pull that it carries."""
+
+    at: Place
+    share: float
+    intensity: float
+
+
+class LoadRow(Row):
+    """Stiffness against the uncut face, and the strands that work hardest."""
+
+    stiffness: float
+    hardest: tuple[StrandRow, ...]
+
+
+class PlyRow(Row):
+    """One cut file."""
+
+    ply: str
+    file: str
+    area_mm2: float
+    width_mm: float
+    height_mm: float
+    cut_from: Literal["grain", "flesh"]
+    mirrored: bool
+    thickness_mm: tuple[float, float]
+
+
+class Report(Row):
+    """Everything `filigree make` and `filigree check` found."""
+
+    format: Literal["filigree-report"] = FORMAT
+    version: Literal[1] = VERSION
+    drawing: DrawingRow
+    face: FaceRow
+    regions: tuple[RegionRow, ...]
+    openings: tuple[OpeningRow, ...]
+    open_share: float
+    bridges: tuple[BridgeRow, ...]
+    islands: tuple[IslandRow, ...]
+    findings: tuple[FindingRow, ...]
+    holds: bool
+    verdict: str
+    section: SectionRow | None
+    load: LoadRow | None
+    plies: tuple[PlyRow, ...]
+
+
+def schema_text() -> str:
+    """Give the JSON Schema of the report, as shipped in `report.schema.json`."""
+    schema = msgspec.json.schema(Report)
+    text = msgspec.json.format(msgspec.json.encode(schema, order="sorted"), indent=2)
+    return text.decode() + "\n"
+
+
+def report_json(report: Report) -> bytes:
+    """Write the report as JSON, UTF-8, one final newline."""
+    return msgspec.json.format(msgspec.json.encode(report), indent=1) + b"\n"
+
+
+def read_report(data: bytes) -> Report:
+    """Read a `report.json`; unknown fields are ignored.
+
+    Raises:
+        msgspec.ValidationError: it is not a version 1 report.
+    """
+    return msgspec.json.decode(data, type=Report)
+
+
+def mm(value: float) -> float:
+    """Round a length to 0.0001 mm; minus zero becomes zero."""
+    return round(value, 4) + 0.0
+
+
+def mm_floor(value: float) -> float:
+    """Round a width down to 0.0001 mm, so that a bridge never looks wider than it is.
+
+    >>> mm_floor(2.39999), mm_floor(3.0)
+    (2.3999, 3.0)
+    """
+    return math.floor(value * 1e4 + 1e-6) / 1e4
+
+
+def place(at: tuple[float, float]) -> Place:
+    """Round a place to 0.0001 mm."""
+    return mm(float(at[0])), mm(float(at[1]))
