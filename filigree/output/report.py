@@ -155,7 +155,7 @@ class PlyRow(Row):
     thickness_mm: tuple[float, float]
 
 
-class Report(Row):
+class Report(Row, kw_only=True):
     """Everything `filigree make` and `filigree check` found."""
 
     format: Literal["filigree-report"] = FORMAT
