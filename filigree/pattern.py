@@ -20,8 +20,8 @@ class Opening:
     """A hole cut through the face.
 
     Attributes:
-        id: number from 1 in reading order, as printed on the proof.
-        regions: ids of the regions it is made of.
+        id: number of its first region, so that regions and openings are counted as one on the proof.
+        regions: ids of the regions it is made of, ascending.
         shape: the hole; its own holes are islands of face, or face tied elsewhere.
         at: a point well inside.
         area_mm2: its area.
@@ -69,7 +69,7 @@ def pattern_of(
         colours: points, mm, and the colour wished for behind the opening that holds each.
 
     Returns:
-        The pattern, openings numbered in reading order; None when nothing encloses the regions.
+        The pattern, openings in order of their ids; None when nothing encloses the regions.
 
     Raises:
         FiligreeError: a point of `colours` lies in no opening.
@@ -89,14 +89,14 @@ def pattern_of(
     at, _ = poles([shape for _, shape in grown])
     openings = [
         Opening(
-            id=number,
+            id=ids[0],
             regions=ids,
             shape=shape,
-            at=(float(at[number - 1, 0]), float(at[number - 1, 1])),
+            at=(float(at[k, 0]), float(at[k, 1])),
             area_mm2=float(shape.area),
             inlay=next((wishes[i] for i in ids if wishes.get(i)), inlay),
         )
-        for number, (ids, shape) in enumerate(grown, start=1)
+        for k, (ids, shape) in enumerate(grown)
     ]
     painted = _with_colours(openings, colours)
     holes = shapely.union_all([o.shape for o in painted]) if painted else Polygon()

@@ -1,0 +1,82 @@
+"""The drawing itself: is there an outline, is more than one piece on the sheet, which fields are guesses?"""
+
+from collections.abc import Sequence
+
+from filigree.checks.finding import Finding
+from filigree.drawing.model import Drawing
+from filigree.job import Limits
+from filigree.regions.model import Choice, RegionMap
+
+
+def judge_drawing(
+    drawing: Drawing, regions: RegionMap, choices: Sequence[Choice], limits: Limits
+) -> tuple[Finding, ...]:
+    """Find what stands in the way before any leather is measured, stops first.
+
+    Args:
+        drawing: gives the page for a finding that has no place of its own.
+        regions: fields and outlines.
+        choices: one a region.
+        limits: `sure`, under which a guess is put to the maker.
+    """
+    return (
+        *_outline(drawing, regions, choices),
+        *_others(regions),
+        *_unsure(regions, choices, limits),
+    )
+
+
+def _outline(
+    drawing: Drawing, regions: RegionMap, choices: Sequence[Choice]
+) -> tuple[Finding, ...]:
+    middle = (drawing.width / 2, drawing.height / 2)
+    if regions.outline is None:
+        say = "No outline encloses the fields: draw the edge of the piece, or give --rim 8 for an even rim."
+        return (
+            Finding(
+                check="outline", severity="stop", at=middle, measured=0, wanted=1, say=say, unit=""
+            ),
+        )
+    if any(c.kind == "background" for c in choices):
+        return ()
+    say = "Nothing comes out: mark a field with grey, or name it with --open and its number on the proof."
+    return (
+        Finding(
+            check="openings", severity="caution", at=middle, measured=0, wanted=1, say=say, unit=""
+        ),
+    )
+
+
+def _others(regions: RegionMap) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(
+            check="outline",
+            severity="caution",
+            at=(float(point.x), float(point.y)),
+            measured=len(regions.outlines) + 1,
+            wanted=1,
+            say="This part lies outside the outline and is not cut: join it to the piece, or give --rim 8 round all parts.",
+            unit="",
+        )
+        for point in (shape.representative_point() for shape in regions.outlines)
+    )
+
+
+def _unsure(regions: RegionMap, choices: Sequence[Choice], limits: Limits) -> tuple[Finding, ...]:
+    at = {r.id: r.at for r in regions.regions}
+    return tuple(
+        Finding(
+            check="guess",
+            severity="caution",
+            at=at[c.region],
+            measured=c.sure,
+            wanted=limits.sure,
+            say=(
+                f"Field {c.region} is guessed to {'come out' if c.kind == 'background' else 'stay'}: "
+                f"settle it with --open {c.region} or --keep {c.region}."
+            ),
+            unit="",
+        )
+        for c in choices
+        if c.how == "guessed" and c.kind != "rim" and c.sure < limits.sure
+    )

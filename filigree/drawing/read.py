@@ -1,0 +1,43 @@
+"""Read art of any kind: the content decides, not the name."""
+
+from pathlib import Path
+
+from filigree.drawing.model import Drawing
+from filigree.errors import FiligreeError
+from filigree.job import Job
+
+IMAGES = (
+    b"\x89PNG",
+    b"\xff\xd8\xff",
+    b"II*\x00",
+    b"MM\x00*",
+    b"BM",
+    b"RIFF",
+    b"II+\x00",
+    b"MM\x00+",
+)
+
+
+def read(art: Path, job: Job) -> Drawing:
+    """Read an SVG drawing, or a scan or photo of a tracing.
+
+    Raises:
+        FiligreeError: the file is missing, is not a regular file, or is neither kind of art.
+    """
+    try:
+        if not art.is_file():
+            what = "not a file" if art.exists() else "no such file"
+            raise FiligreeError(what, remedy="name an SVG, or a scan or photo", where=art.name)
+        with art.open("rb") as stream:
+            head = stream.read(16)
+    except OSError as error:
+        raise FiligreeError(
+            f"cannot be read ({error.strerror})", remedy="check its permissions", where=art.name
+        ) from error
+    if head.startswith(IMAGES):
+        from filigree.drawing.scan import read_scan
+
+        return read_scan(art, sheet=job.sheet, gap=job.limits.gap)
+    from filigree.drawing.svg import read_svg
+
+    return read_svg(art, sheet=job.sheet, line=job.limits.line, dark=job.choose.dark)

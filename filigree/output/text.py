@@ -1,0 +1,39 @@
+"""The report for a terminal: the verdict first, then what is wrong, worst first."""
+
+from filigree.output.report import FindingRow, Report
+
+
+def report_text(report: Report, *, most: int = 30) -> str:
+    """Write the verdict, the face it is for and at most `most` findings."""
+    face = report.face
+    assumed = " (assumed)" if face.assumed else ""
+    lines = [
+        report.verdict,
+        f"  face {face.thickness}{assumed}, by {face.way}: {face.why}",
+        f"  {len(report.regions)} fields, {len(report.openings)} openings, "
+        f"{100 * report.open_share:.1f} % of the face comes out",
+    ]
+    if report.drawing.scale_from:
+        lines.append(
+            f"  page {report.drawing.width_mm:g} x {report.drawing.height_mm:g} mm, scale from {report.drawing.scale_from}"
+        )
+    lines += [f"  left out: {s.what} ({s.why})" for s in report.drawing.skipped[:10]]
+    if report.findings:
+        lines += ["", *(_row(k, f) for k, f in enumerate(report.findings[:most], start=1))]
+    if len(report.findings) > most:
+        lines.append(f"  and {len(report.findings) - most} more in report.json")
+    if report.section is not None:
+        lines.append(
+            f"  weakest section {report.section.width_mm:.1f} mm, {100 * report.section.share:.0f} % of the full width"
+        )
+    if report.load is not None:
+        lines.append(
+            f"  stiffness against the uncut face {report.load.stiffness:.3f} (a ranking, no promise)"
+        )
+    return "\n".join(lines)
+
+
+def _row(number: int, finding: FindingRow) -> str:
+    x, y = finding.at
+    why = f" [{finding.why}]" if finding.why else ""
+    return f"  {number:3d}  {finding.severity:7s} {finding.check:10s} at ({x:.1f}, {y:.1f})  {finding.say}{why}"

@@ -1,0 +1,192 @@
+"""The whole road on one screen: art in, plies and papers out. This is the public API.
+
+read -> divide -> choose -> pattern_of -> measure -> judge -> build -> write
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+import msgspec
+
+from filigree.checks import judge
+from filigree.checks.finding import Finding
+from filigree.drawing.model import Drawing
+from filigree.drawing.read import read
+from filigree.job import Job, limits_of
+from filigree.measure import Measures, measure
+from filigree.measure.finished import finished
+from filigree.output.folder import write_folder
+from filigree.output.report import Report, report_json
+from filigree.output.summary import summary
+from filigree.output.text import report_text
+from filigree.output.written import written
+from filigree.pattern import Pattern, pattern_of
+from filigree.plies.build import build
+from filigree.plies.model import Plies
+from filigree.regions.background import choose
+from filigree.regions.divide import divide
+from filigree.regions.model import Choice, RegionMap
+from filigree.regions.picks import NO_NUMBERS, Numbers, with_numbers
+from filigree.regions.rim import with_rim
+
+Files = Literal["all", "cuts"]
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plan:
+    """A piece worked out, nothing written: every noun of the road, and the report on them."""
+
+    job: Job
+    drawing: Drawing
+    regions: RegionMap
+    choices: tuple[Choice, ...]
+    pattern: Pattern | None
+    measures: Measures | None
+    findings: tuple[Finding, ...]
+    plies: Plies
+    report: Report
+
+    @property
+    def holds(self) -> bool:
+        """True when no finding is a stop."""
+        return self.report.holds
+
+    def as_json(self) -> str:
+        """Give the report as JSON."""
+        return report_json(self.report).decode()
+
+    def as_text(self) -> str:
+        """Give the verdict, then the findings, worst first, for a terminal."""
+        return report_text(self.report)
+
+
+def plan(
+    art: Path,
+    job: Job | None = None,
+    *,
+    numbers: Numbers = NO_NUMBERS,
+    progress: Progress | None = None,
+) -> Plan:
+    """Work a piece out without writing anything.
+
+    Args:
+        art: an SVG drawing, or a scan or photo.
+        job: settings; the defaults when None.
+        numbers: fields to open and keep by their numbers on the proof; they go before the job's picks.
+        progress: told each step as it begins.
+
+    Raises:
+        FiligreeError: something in the art or the settings that the maker can put right.
+    """
+    tell = progress or _silent
+    job = job or Job()
+    limits = limits_of(job)
+    tell("reading the drawing")
+    drawing = read(art, job)
+    tell("finding the fields")
+    regions = divide(drawing, gap=job.limits.gap)
+    if job.sheet.rim is not None:
+        regions = with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
+    job = with_numbers(job, regions, numbers)
+    tell("choosing the background")
+    choices = choose(
+        regions,
+        drawing,
+        picks_open=job.choose.open,
+        picks_keep=job.choose.keep,
+        sure=job.limits.sure,
+    )
+    return _judged(job, drawing, regions, choices, tell)
+
+
+def check(
+    art: Path,
+    job: Job | None = None,
+    *,
+    numbers: Numbers = NO_NUMBERS,
+    progress: Progress | None = None,
+) -> Plan:
+    """Say whether the face meets the limits; the same as `plan`."""
+    return plan(art, job, numbers=numbers, progress=progress)
+
+
+def make(
+    art: Path,
+    out: Path | None = None,
+    job: Job | None = None,
+    *,
+    numbers: Numbers = NO_NUMBERS,
+    files: Files = "all",
+    progress: Progress | None = None,
+) -> Plan:
+    """Work a piece out and write its folder, in one step that leaves the old folder or the new one.
+
+    Args:
+        out: the folder; `STEM-cut` beside the current folder when None.
+        files: "cuts" for ply files, report and job only.
+    """
+    worked = plan(art, job, numbers=numbers, progress=progress)
+    tell = progress or _silent
+    tell("writing the files")
+    write_folder(out or folder_for(art), files_of(worked, files=files))
+    return worked
+
+
+def files_of(worked: Plan, *, files: Files = "all") -> dict[str, bytes]:
+    """Give every file of the piece by name; the same plan gives the same bytes."""
+    return written(
+        worked.job,
+        worked.drawing,
+        worked.regions,
+        worked.choices,
+        worked.pattern,
+        worked.findings,
+        worked.plies,
+        worked.report,
+        pictures=files == "all",
+    )
+
+
+def folder_for(art: Path) -> Path:
+    """Name the folder that `make` writes when none is given."""
+    return Path(f"{art.stem}-cut")
+
+
+def with_thickness(worked: Plan, thickness: str) -> Plan:
+    """Judge the same measures again for another leather."""
+    face = msgspec.structs.replace(worked.job.face, thickness=thickness)
+    job = msgspec.structs.replace(worked.job, face=face)
+    return _judged(job, worked.drawing, worked.regions, worked.choices, _silent)
+
+
+def _judged(
+    job: Job, drawing: Drawing, regions: RegionMap, choices: tuple[Choice, ...], tell: Progress
+) -> Plan:
+    limits = limits_of(job)
+    colours = [(wish.at, wish.inlay) for wish in job.choose.colours]
+    pattern = pattern_of(regions, choices, drawing=drawing, inlay=job.inlay.colour, colours=colours)
+    measures = None
+    plies: Plies = ()
+    if pattern is not None:
+        tell("measuring the face")
+        measures = measure(finished(pattern, job.cut), job=job, limits=limits)
+        plies = build(pattern, job)
+    findings = judge(measures, limits, regions=regions, choices=choices)
+    return Plan(
+        job=job,
+        drawing=drawing,
+        regions=regions,
+        choices=choices,
+        pattern=pattern,
+        measures=measures,
+        findings=findings,
+        plies=plies,
+        report=summary(job, limits, drawing, regions, choices, pattern, measures, findings, plies),
+    )
+
+
+def _silent(step: str) -> None:
+    """Tell nobody."""
