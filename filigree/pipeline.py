@@ -83,7 +83,7 @@ def plan(
     """
     tell = progress or _silent
     job = job or Job()
-    limits = limits_of(job)
+    limits_of(job)  # a bad thickness is told before any work is done
     tell("reading the drawing")
     drawing = read(art, job)
     tell("finding the fields")
@@ -125,7 +125,11 @@ def make(
     """Work a piece out and write its folder, in one step that leaves the old folder or the new one.
 
     Args:
-        out: the folder; `STEM-cut` beside the current folder when None.
+        art: an SVG drawing, or a scan or photo.
+        out: the folder; `STEM-cut` in the current folder when None.
+        job: settings; the defaults when None.
+        numbers: fields to open and keep by their numbers on the proof.
+        progress: told each step as it begins.
         files: "cuts" for ply files, report and job only.
     """
     worked = plan(art, job, numbers=numbers, progress=progress)

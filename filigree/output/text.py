@@ -10,8 +10,7 @@ def report_text(report: Report, *, most: int = 30) -> str:
     lines = [
         report.verdict,
         f"  face {face.thickness}{assumed}, by {face.way}: {face.why}",
-        f"  {len(report.regions)} fields, {len(report.openings)} openings, "
-        f"{100 * report.open_share:.1f} % of the face comes out",
+        _counts(report),
     ]
     if report.drawing.scale_from:
         lines.append(
@@ -31,6 +30,13 @@ def report_text(report: Report, *, most: int = 30) -> str:
             f"  stiffness against the uncut face {report.load.stiffness:.3f} (a ranking, no promise)"
         )
     return "\n".join(lines)
+
+
+def _counts(report: Report) -> str:
+    return (
+        f"  {len(report.regions)} fields, {len(report.openings)} openings, "
+        f"{100 * report.open_share:.1f} % of the face comes out"
+    )
 
 
 def _row(number: int, finding: FindingRow) -> str:

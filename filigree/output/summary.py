@@ -1,0 +1,166 @@
+"""Summary: every noun of the road folded into one `Report`."""
+
+from collections.abc import Sequence
+
+from filigree.checks.finding import Finding
+from filigree.colour.palette import hex_of
+from filigree.drawing.model import Drawing
+from filigree.job import Job, Limits
+from filigree.measure import Measures
+from filigree.output.report import (
+    BridgeRow,
+    DrawingRow,
+    FaceRow,
+    FindingRow,
+    GapRow,
+    IslandRow,
+    OpeningRow,
+    PlyRow,
+    RegionRow,
+    Report,
+    SectionRow,
+    SkippedRow,
+    TidiedRow,
+    mm,
+    mm_floor,
+    place,
+)
+from filigree.pattern import Pattern
+from filigree.plies.model import Plies
+from filigree.regions.model import Choice, RegionMap
+
+
+def summary(
+    job: Job,
+    limits: Limits,
+    drawing: Drawing,
+    regions: RegionMap,
+    choices: Sequence[Choice],
+    pattern: Pattern | None,
+    measures: Measures | None,
+    findings: Sequence[Finding],
+    plies: Plies,
+) -> Report:
+    """Fold everything into the report; nothing is computed here but the verdict and shares."""
+    stops = [f for f in findings if f.severity == "stop"]
+    openings = pattern.openings if pattern else ()
+    for opening in openings:
+        hex_of(opening.inlay)  # a colour that is not known is told before anything is written
+    return Report(
+        drawing=_drawing(drawing, regions),
+        face=_face(job, limits),
+        regions=tuple(
+            RegionRow(
+                id=r.id,
+                kind=c.kind,
+                area_mm2=mm(r.area_mm2),
+                at=place(r.at),
+                how=c.how,
+                sure=mm(c.sure),
+                edge=r.edge,
+            )
+            for r, c in zip(regions.regions, choices, strict=True)
+        ),
+        openings=tuple(
+            OpeningRow(
+                id=o.id, regions=o.regions, area_mm2=mm(o.area_mm2), at=place(o.at), inlay=o.inlay
+            )
+            for o in openings
+        ),
+        open_share=mm(sum(o.area_mm2 for o in openings) / pattern.outline.area) if pattern else 0.0,
+        bridges=tuple(
+            BridgeRow(
+                width_mm=mm_floor(n.width),
+                start=place(n.start),
+                end=place(n.end),
+                between=n.between,
+            )
+            for n in (measures.necks if measures else ())
+        ),
+        islands=tuple(
+            IslandRow(area_mm2=mm(i.area_mm2), at=place(i.at))
+            for i in (measures.islands if measures else ())
+        ),
+        findings=tuple(_finding(f) for f in findings),
+        holds=not stops,
+        verdict=_verdict(findings, stops),
+        section=_section(measures),
+        load=None,
+        plies=tuple(
+            PlyRow(
+                ply=p.ply,
+                file=p.file,
+                area_mm2=mm(p.area_mm2),
+                width_mm=mm(p.size[0]),
+                height_mm=mm(p.size[1]),
+                cut_from=p.cut_from,
+                mirrored=p.mirrored,
+                thickness_mm=(mm(p.thickness.low), mm(p.thickness.high)),
+            )
+            for p in plies
+        ),
+    )
+
+
+def _drawing(drawing: Drawing, regions: RegionMap) -> DrawingRow:
+    gaps = [t for t in regions.tidied if t.what == "gap closed"]
+    rest = [t for t in regions.tidied if t.what != "gap closed"]
+    return DrawingRow(
+        file=drawing.name,
+        width_mm=mm(drawing.width),
+        height_mm=mm(drawing.height),
+        scale_from=drawing.scale_from,
+        skipped=tuple(SkippedRow(what=s.what, why=s.why) for s in drawing.skipped),
+        gaps_closed=tuple(GapRow(at=place(g.at), length_mm=mm(g.length)) for g in gaps),
+        tidied=tuple(TidiedRow(what=t.what, at=place(t.at), length_mm=mm(t.length)) for t in rest),
+        dark=drawing.dark,
+        dark_sure=mm(drawing.dark_sure),
+        outlines=len(regions.outlines) + (regions.outline is not None),
+    )
+
+
+def _face(job: Job, limits: Limits) -> FaceRow:
+    span = job.face.span
+    return FaceRow(
+        thickness=job.face.said,
+        thickness_mm=(mm(span.low), mm(span.high)),
+        assumed=job.face.assumed,
+        way=job.cut.way,
+        bridge_wanted_mm=mm(limits.bridge.good),
+        bridge_stop_mm=mm(limits.bridge.stop),
+        why=limits.bridge.why,
+    )
+
+
+def _finding(finding: Finding) -> FindingRow:
+    down = mm_floor if finding.unit == "mm" else mm
+    return FindingRow(
+        check=finding.check,
+        severity=finding.severity,
+        at=place(finding.at),
+        measured_mm=down(finding.measured),
+        wanted_mm=mm(finding.wanted),
+        say=finding.say,
+        why=finding.why,
+        unit=finding.unit,
+    )
+
+
+def _section(measures: Measures | None) -> SectionRow | None:
+    section = measures.section if measures else None
+    if section is None:
+        return None
+    return SectionRow(
+        width_mm=mm_floor(section.width),
+        share=mm_floor(section.share),
+        line=tuple(place(p) for p in section.line),
+    )
+
+
+def _verdict(findings: Sequence[Finding], stops: Sequence[Finding]) -> str:
+    cautions = len(findings) - len(stops)
+    tail = f"; {cautions} caution{'s' if cautions != 1 else ''}" if cautions else ""
+    if not stops:
+        return f"Meets the limits{tail}."
+    more = f" ({len(stops)} stops{tail})" if len(stops) > 1 or cautions else ""
+    return f"Does not meet the limits: {stops[0].say}{more}"
