@@ -11,18 +11,18 @@ from typing import Literal
 import msgspec
 
 from filigree.checks import judge
-from filigree.checks.finding import Finding
+from filigree.checks.drawing import judge_drawing
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
 from filigree.job import Job, limits_of
-from filigree.measure import Measures, measure
+from filigree.measure import measure
 from filigree.measure.finished import finished
 from filigree.output.folder import write_folder
 from filigree.output.report import Report, report_json
 from filigree.output.summary import summary
 from filigree.output.text import report_text
 from filigree.output.written import written
-from filigree.pattern import Pattern, pattern_of
+from filigree.pattern import pattern_of
 from filigree.plies.build import build
 from filigree.plies.model import Plies
 from filigree.regions.background import choose
@@ -30,6 +30,7 @@ from filigree.regions.divide import divide
 from filigree.regions.model import Choice, RegionMap
 from filigree.regions.picks import NO_NUMBERS, Numbers, with_numbers
 from filigree.regions.rim import with_rim
+from filigree.worked import Worked
 
 Files = Literal["all", "cuts"]
 Progress = Callable[[str], None]
@@ -39,14 +40,7 @@ Progress = Callable[[str], None]
 class Plan:
     """A piece worked out, nothing written: every noun of the road, and the report on them."""
 
-    job: Job
-    drawing: Drawing
-    regions: RegionMap
-    choices: tuple[Choice, ...]
-    pattern: Pattern | None
-    measures: Measures | None
-    findings: tuple[Finding, ...]
-    plies: Plies
+    worked: Worked
     report: Report
 
     @property
@@ -141,17 +135,7 @@ def make(
 
 def files_of(worked: Plan, *, files: Files = "all") -> dict[str, bytes]:
     """Give every file of the piece by name; the same plan gives the same bytes."""
-    return written(
-        worked.job,
-        worked.drawing,
-        worked.regions,
-        worked.choices,
-        worked.pattern,
-        worked.findings,
-        worked.plies,
-        worked.report,
-        pictures=files == "all",
-    )
+    return written(worked.worked, worked.report, pictures=files == "all")
 
 
 def folder_for(art: Path) -> Path:
@@ -159,11 +143,12 @@ def folder_for(art: Path) -> Path:
     return Path(f"{art.stem}-cut")
 
 
-def with_thickness(worked: Plan, thickness: str) -> Plan:
-    """Judge the same measures again for another leather."""
-    face = msgspec.structs.replace(worked.job.face, thickness=thickness)
-    job = msgspec.structs.replace(worked.job, face=face)
-    return _judged(job, worked.drawing, worked.regions, worked.choices, _silent)
+def with_thickness(before: Plan, thickness: str) -> Plan:
+    """Judge the same piece again for another face."""
+    was = before.worked
+    face = msgspec.structs.replace(was.job.face, thickness=thickness)
+    job = msgspec.structs.replace(was.job, face=face)
+    return _judged(job, was.drawing, was.regions, was.choices, _silent)
 
 
 def _judged(
@@ -174,22 +159,24 @@ def _judged(
     pattern = pattern_of(regions, choices, drawing=drawing, inlay=job.inlay.colour, colours=colours)
     measures = None
     plies: Plies = ()
+    findings = judge_drawing(drawing, regions, choices, limits)
     if pattern is not None:
         tell("measuring the face")
-        measures = measure(finished(pattern, job.cut), job=job, limits=limits)
+        measures = measure(finished(pattern, job.cut), wanted=limits.bridge.good)
+        findings += judge(measures, limits)
         plies = build(pattern, job)
-    findings = judge(measures, limits, regions=regions, choices=choices)
-    return Plan(
+    worked = Worked(
         job=job,
+        limits=limits,
         drawing=drawing,
         regions=regions,
         choices=choices,
         pattern=pattern,
         measures=measures,
-        findings=findings,
+        findings=tuple(sorted(findings, key=lambda f: f.severity != "stop")),
         plies=plies,
-        report=summary(job, limits, drawing, regions, choices, pattern, measures, findings, plies),
     )
+    return Plan(worked=worked, report=summary(worked))
 
 
 def _silent(step: str) -> None:

@@ -25,49 +25,29 @@ from filigree.output.report import (
     mm_floor,
     place,
 )
-from filigree.pattern import Pattern
-from filigree.plies.model import Plies
-from filigree.regions.model import Choice, RegionMap
+from filigree.plies.model import Ply
+from filigree.regions.model import RegionMap
+from filigree.worked import Worked
 
 
-def summary(
-    job: Job,
-    limits: Limits,
-    drawing: Drawing,
-    regions: RegionMap,
-    choices: Sequence[Choice],
-    pattern: Pattern | None,
-    measures: Measures | None,
-    findings: Sequence[Finding],
-    plies: Plies,
-) -> Report:
-    """Fold everything into the report; nothing is computed here but the verdict and shares."""
-    stops = [f for f in findings if f.severity == "stop"]
+def summary(worked: Worked) -> Report:
+    """Fold everything into the report; nothing is computed here but the verdict and the open share."""
+    pattern, measures = worked.pattern, worked.measures
     openings = pattern.openings if pattern else ()
     for opening in openings:
         hex_of(opening.inlay)  # a colour that is not known is told before anything is written
+    outline = pattern.outline.area if pattern else 0.0
     return Report(
-        drawing=_drawing(drawing, regions),
-        face=_face(job, limits),
-        regions=tuple(
-            RegionRow(
-                id=r.id,
-                kind=c.kind,
-                area_mm2=mm(r.area_mm2),
-                at=place(r.at),
-                how=c.how,
-                sure=mm(c.sure),
-                edge=r.edge,
-            )
-            for r, c in zip(regions.regions, choices, strict=True)
-        ),
+        drawing=_drawing(worked.drawing, worked.regions),
+        face=_face(worked.job, worked.limits),
+        regions=_regions(worked),
         openings=tuple(
             OpeningRow(
                 id=o.id, regions=o.regions, area_mm2=mm(o.area_mm2), at=place(o.at), inlay=o.inlay
             )
             for o in openings
         ),
-        open_share=mm(sum(o.area_mm2 for o in openings) / pattern.outline.area) if pattern else 0.0,
+        open_share=mm(sum(o.area_mm2 for o in openings) / outline) if outline else 0.0,
         bridges=tuple(
             BridgeRow(
                 width_mm=mm_floor(n.width),
@@ -81,24 +61,40 @@ def summary(
             IslandRow(area_mm2=mm(i.area_mm2), at=place(i.at))
             for i in (measures.islands if measures else ())
         ),
-        findings=tuple(_finding(f) for f in findings),
-        holds=not stops,
-        verdict=_verdict(findings, stops),
+        findings=tuple(_finding(f) for f in worked.findings),
+        holds=all(f.severity != "stop" for f in worked.findings),
+        verdict=_verdict(worked.findings),
         section=_section(measures),
         load=None,
-        plies=tuple(
-            PlyRow(
-                ply=p.ply,
-                file=p.file,
-                area_mm2=mm(p.area_mm2),
-                width_mm=mm(p.size[0]),
-                height_mm=mm(p.size[1]),
-                cut_from=p.cut_from,
-                mirrored=p.mirrored,
-                thickness_mm=(mm(p.thickness.low), mm(p.thickness.high)),
-            )
-            for p in plies
-        ),
+        plies=tuple(_ply(p) for p in worked.plies),
+    )
+
+
+def _regions(worked: Worked) -> tuple[RegionRow, ...]:
+    return tuple(
+        RegionRow(
+            id=r.id,
+            kind=c.kind,
+            area_mm2=mm(r.area_mm2),
+            at=place(r.at),
+            how=c.how,
+            sure=mm(c.sure),
+            edge=r.edge,
+        )
+        for r, c in zip(worked.regions.regions, worked.choices, strict=True)
+    )
+
+
+def _ply(ply: Ply) -> PlyRow:
+    return PlyRow(
+        ply=ply.ply,
+        file=ply.file,
+        area_mm2=mm(ply.area_mm2),
+        width_mm=mm(ply.size[0]),
+        height_mm=mm(ply.size[1]),
+        cut_from=ply.cut_from,
+        mirrored=ply.mirrored,
+        thickness_mm=(mm(ply.thickness.low), mm(ply.thickness.high)),
     )
 
 
@@ -157,7 +153,8 @@ def _section(measures: Measures | None) -> SectionRow | None:
     )
 
 
-def _verdict(findings: Sequence[Finding], stops: Sequence[Finding]) -> str:
+def _verdict(findings: Sequence[Finding]) -> str:
+    stops = [f for f in findings if f.severity == "stop"]
     cautions = len(findings) - len(stops)
     tail = f"; {cautions} caution{'s' if cautions != 1 else ''}" if cautions else ""
     if not stops:

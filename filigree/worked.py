@@ -1,0 +1,38 @@
+"""Worked: every noun of the road for one piece, as the writers read them."""
+
+from dataclasses import dataclass
+
+from filigree.checks.finding import Finding
+from filigree.drawing.model import Drawing
+from filigree.job import Job, Limits
+from filigree.measure import Measures
+from filigree.pattern import Pattern
+from filigree.plies.model import Plies
+from filigree.regions.model import Choice, RegionMap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Worked:
+    """A piece worked out, nothing written.
+
+    Attributes:
+        job: the settings that were in force, picks included.
+        limits: the limits worked out from them.
+        drawing: the art as read.
+        regions: its enclosed fields.
+        choices: what becomes of each, in id order.
+        pattern: outline and openings; None when the drawing has no outline.
+        measures: of the finished face; None without a pattern.
+        findings: stops first, then worst first.
+        plies: the cut files; empty without a pattern.
+    """
+
+    job: Job
+    limits: Limits
+    drawing: Drawing
+    regions: RegionMap
+    choices: tuple[Choice, ...]
+    pattern: Pattern | None
+    measures: Measures | None
+    findings: tuple[Finding, ...]
+    plies: Plies
