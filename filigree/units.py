@@ -29,11 +29,15 @@ _INCH_NAMES = dict.fromkeys(("in", "inch", "inches", '"'), _INCH)
 _THICKNESS_UNITS = {
     **dict.fromkeys(("oz", "ounce", "ounces"), _INCH / 64),
     **dict.fromkeys(("iron", "irons"), _INCH / 48),
-    **{"mm": Fraction(1), "cm": Fraction(10)},
+    "mm": Fraction(1),
+    "cm": Fraction(10),
     **_INCH_NAMES,
 }
 _LENGTH_UNITS = {
-    **{"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "pt": _INCH / 72},
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+    "pt": _INCH / 72,
     **_INCH_NAMES,
 }
 _DECIMAL = r"(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"

@@ -1,0 +1,200 @@
+"""Limits: every limit of one job, worked out from thickness, way of cutting, table and settings."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from filigree.job.defaults import ROWS, default
+from filigree.job.sections import Job, Kind, Way, Zone
+
+_SHARE_OF_USE: Mapping[Kind, str] = {
+    "belt": "open.strap",
+    "strap": "open.strap",
+    "costume": "open.wall",
+    "mask": "open.wall",
+    "wall": "open.wall",
+}  # any other use, or none named, as a bag
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BridgeLimits:
+    """Bridge widths, mm: `good` is wanted, under `stop` the piece must not be cut."""
+
+    good: float
+    stop: float
+    why: str = ""
+
+    @classmethod
+    def for_face(cls, upper: float, *, way: Way, carries: bool = False) -> "BridgeLimits":
+        """Limits of a face whose upper thickness is `upper` mm (handbook 2.1).
+
+        A piece that carries load asks for more, never for less than its way of cutting does.
+
+        >>> BridgeLimits.for_face(2.0, way="knife")
+        BridgeLimits(good=3.0, stop=2.0, why='1.5 x 2.00 mm, by knife')
+        """
+        good, why = _rule(f"bridge.{way}.good", f"bridge.{way}.good_floor", upper, f"by {way}")
+        stop, _ = _rule(f"bridge.{way}.stop", f"bridge.{way}.stop_floor", upper, f"by {way}")
+        if carries:
+            loaded, loaded_why = _rule("bridge.carries.good", None, upper, "carrying load")
+            good, why = max((good, why), (loaded, loaded_why))
+            stop = max(stop, default("bridge.carries.stop") * upper)
+        return cls(good=good, stop=stop, why=why)
+
+    def with_settings(self, good: float | None, stop: float | None, *, of: str) -> "BridgeLimits":
+        """The same with what the maker has set in the table `of`; the one not set gives way."""
+        wanted = self.good if good is None else good
+        least = self.stop if stop is None else stop
+        why = self.why if good is None else f"{of} bridge"
+        if least > wanted and stop is None:
+            least = wanted
+        elif least > wanted:
+            wanted, why = least, f"{of} bridge_stop"
+        return BridgeLimits(good=wanted, stop=least, why=why)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutLoss:
+    """What cutting and bevelling take, mm: `kerf` whole, `char` and `bevel` on each side."""
+
+    kerf: float
+    char: float
+    bevel: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """Every limit of one job, worked out: what the checks read. Lengths mm.
+
+    `why` says of each limit, by field name, where it comes from; bridges carry their own.
+    """
+
+    bridge: BridgeLimits
+    zones: tuple[tuple[Zone, BridgeLimits], ...]
+    thickness: float  # upper, mm
+    way: Way
+    opening_width: float
+    opening_width_max: float | None
+    opening_area_mm2: float
+    corner: float  # smallest radius of an inside corner
+    point_deg: float
+    tongue: float  # length over width, unglued
+    tongue_glued: float
+    strand: float  # length over width between supports
+    island_area_mm2: float
+    island_width: float
+    rim: float  # opening to cut edge
+    stitch: float  # opening to stitch line
+    hole: float  # opening to hardware and folds
+    buckle: float  # opening to a buckle bend
+    open_share: float
+    sure: float
+    change: float
+    corner_better: float = 0.0  # radius wanted where there is room
+    point_blunt: float = 0.5  # radius a sharp point of face is blunted to
+    stitch_hole: float = 1.5  # stitch hole to opening
+    section: float | None = None  # wanted share of full width at the weakest section
+    why: Mapping[str, str] = field(default_factory=dict)
+
+
+def limits_of(job: Job) -> Limits:
+    """Work out the limits of a job (handbook 2); the upper thickness counts, since thicker needs wider."""
+    t, way, own = job.face.span.high, job.cut.way, job.limits
+    bridge = BridgeLimits.for_face(t, way=way, carries=job.use.carries).with_settings(
+        own.bridge, own.bridge_stop, of="[limits]"
+    )
+    why: dict[str, str] = {}
+
+    def pick(name: str, setting: float | None, key: str, floor: str | None = None) -> float:
+        if setting is not None:
+            why[name] = f"[limits] {_SETTING_OF.get(name, name)}"
+            return setting
+        value, why[name] = _rule(key, floor, t, "")
+        return value
+
+    share, why["open_share"] = _open_share(job)
+    return Limits(
+        bridge=bridge,
+        zones=tuple(
+            (zone, bridge.with_settings(zone.bridge, zone.bridge_stop, of=f"zone {zone.name}"))
+            for zone in job.use.zones
+        ),
+        thickness=t,
+        way=way,
+        opening_width=pick(
+            "opening_width", own.opening_min, f"opening.{way}", f"opening.{way}_floor"
+        ),
+        opening_width_max=own.opening_max,
+        opening_area_mm2=pick("opening_area_mm2", own.opening_area, "opening.area"),
+        corner=pick("corner", own.corner, "corner.floor"),
+        corner_better=pick("corner_better", own.corner, "corner.better", "corner.floor"),
+        point_deg=pick("point_deg", own.point, "point"),
+        point_blunt=default("point.blunt"),
+        tongue=pick("tongue", own.tongue, "tongue"),
+        tongue_glued=pick("tongue_glued", own.tongue_glued, "tongue.glued"),
+        strand=pick("strand", own.strand, "strand"),
+        island_area_mm2=pick("island_area_mm2", own.island_area, "island.area"),
+        island_width=pick("island_width", own.island_width, "island.width"),
+        rim=pick("rim", own.rim, "rim", "rim.floor"),
+        stitch=pick("stitch", own.stitch, "stitch.to_opening"),
+        stitch_hole=default("stitch.hole_clear"),
+        hole=pick("hole", own.hole, "hole"),
+        buckle=pick("buckle", own.buckle, "buckle"),
+        open_share=share,
+        section=own.section,
+        sure=own.sure,
+        change=pick("change", own.change, "change"),
+        why=why,
+    )
+
+
+def loss_of(job: Job) -> CutLoss:
+    """Kerf, char and bevel of a job (handbook 2.3, 2.6)."""
+    cut, way = job.cut, job.cut.way
+    tooled = default("bevel.tooled") * job.face.span.high if job.face.tooled else 0.0
+    return CutLoss(
+        kerf=default(f"kerf.{way}") if cut.kerf is None else cut.kerf,
+        char=default(f"char.{way}") if cut.char is None else cut.char,
+        bevel=cut.bevel or tooled,
+    )
+
+
+def open_share_of(kind: Kind) -> float:
+    """Largest open share for a use (handbook 2.2); as a bag where nothing is said."""
+    return default(_SHARE_OF_USE.get(kind, "open.bag"))
+
+
+def stitch_inset(job: Job) -> float:
+    """Stitch line to edge, mm: as set, else by the upper thickness of the whole stack (handbook 4)."""
+    if job.stitch is not None and job.stitch.inset is not None:
+        return job.stitch.inset
+    plies = [job.face, job.inlay, job.backing, *([job.stiffener] if job.stiffener else [])]
+    stack = sum(ply.span.high for ply in plies)
+    return max(default("stitch.inset") * stack, default("stitch.inset_floor"))
+
+
+_SETTING_OF = {
+    "opening_width": "opening_min",
+    "opening_area_mm2": "opening_area",
+    "corner_better": "corner",
+    "point_deg": "point",
+    "island_area_mm2": "island_area",
+}
+
+
+def _rule(key: str, floor: str | None, upper: float, tail: str) -> tuple[float, str]:
+    """Value of a row for this thickness, at least the floor's, and where it comes from."""
+    value, unit = ROWS[key].value, ROWS[key].unit
+    end = f", {tail}" if tail else ""
+    if unit != "t":
+        return value, f"{value:g} {unit}{end}".strip()
+    scaled = value * upper
+    if floor is not None and default(floor) > scaled:
+        return default(floor), f"never under {default(floor):.1f} mm{end}"
+    return scaled, f"{value:g} x {upper:.2f} mm{end}"
+
+
+def _open_share(job: Job) -> tuple[float, str]:
+    """Largest open share and where it comes from."""
+    if job.limits.open_share is not None:
+        return job.limits.open_share, "[limits] open_share"
+    return open_share_of(job.use.kind), f"use: {job.use.kind or 'not named'}"
