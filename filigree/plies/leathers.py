@@ -1,17 +1,18 @@
 """Leathers: generic kinds with density and habits, each figure with its mark; `job.toml` may add kinds."""
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from filigree.errors import FiligreeError
+from filigree.job import LeatherKind
 
 Tannage = Literal["veg", "chrome", "unknown", "none"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LeatherKind:
+class Kind:
     """One kind of leather, no maker.
 
     Attributes:
@@ -39,51 +40,49 @@ class LeatherKind:
 
 
 _KINDS = (  # densities: handbook 1.3, from memory; uses: handbook 3.3, common practice
-    LeatherKind(
+    Kind(
         name="veg-tan tooling side",
         tannage="veg",
         density=(0.85, 1.05),
         hardens=True,
         good_for="tooled faces",
     ),
-    LeatherKind(
+    Kind(
         name="veg-tan lining",
         tannage="veg",
         density=(0.85, 1.05),
         hardens=True,
         good_for="backing against pale clothes or metal, when undyed or sealed",
     ),
-    LeatherKind(
+    Kind(
         name="veg-tan sole bend",
         tannage="veg",
         density=(1.0, 1.15),
         hardens=True,
         good_for="hardened backing, stiffener",
     ),
-    LeatherKind(
-        name="chrome upper", tannage="chrome", density=(0.60, 0.80), good_for="supple inlay"
-    ),
-    LeatherKind(
+    Kind(name="chrome upper", tannage="chrome", density=(0.60, 0.80), good_for="supple inlay"),
+    Kind(
         name="cow suede split",
         tannage="chrome",
         density=(0.50, 0.70),
         nap=True,
         good_for="inlay, and backing that must not slip",
     ),
-    LeatherKind(
+    Kind(
         name="pigskin suede",
         tannage="chrome",
         density=(0.50, 0.70),
         nap=True,
         good_for="thin inlay and lining with a soft hand",
     ),
-    LeatherKind(
+    Kind(
         name="pigskin lining",
         tannage="unknown",
         density=(0.50, 0.70),
         good_for="thin, light lining",
     ),
-    LeatherKind(
+    Kind(
         name="leather board",
         tannage="none",
         density=(0.90, 1.10),
@@ -92,16 +91,16 @@ _KINDS = (  # densities: handbook 1.3, from memory; uses: handbook 3.3, common p
     ),
 )
 
-LEATHERS: Mapping[str, LeatherKind] = {kind.name: kind for kind in _KINDS}
+LEATHERS: Mapping[str, Kind] = {kind.name: kind for kind in _KINDS}
 
 
-def leather_of(name: str, more: Mapping[str, LeatherKind] | None = None) -> LeatherKind:
-    """Find a kind by name, in the maker's own kinds first.
+def leather_of(name: str, own: Iterable[LeatherKind] = ()) -> Kind:
+    """Find a kind by name, among the maker's own kinds first.
 
     Raises:
         FiligreeError: no such kind; the nearest is named.
     """
-    table = {**LEATHERS, **(more or {})}
+    table = {**LEATHERS, **{kind.name: _own(kind) for kind in own}}
     wanted = " ".join(name.lower().split())
     if wanted in table:
         return table[wanted]
@@ -111,4 +110,11 @@ def leather_of(name: str, more: Mapping[str, LeatherKind] | None = None) -> Leat
         f"{name!r} is no leather of the table",
         remedy=f"{hint}Kinds are {', '.join(table)}; [[leathers]] in job.toml adds more",
         where="leather",
+    )
+
+
+def _own(kind: LeatherKind) -> Kind:
+    tannage: Tannage = kind.tannage if kind.tannage in ("veg", "chrome") else "unknown"
+    return Kind(
+        name=kind.name, tannage=tannage, density=(kind.density, kind.density), mark="the maker's"
     )
