@@ -1,0 +1,349 @@
+"""Necks: the narrowest places between two stretches of boundary, with land between them.
+
+A neck is a shortest line between two stretches whose diameter disc holds no boundary. On straight edges a
+shortest line has at least one end at a vertex, and leaves it within the vertex's cone of normals; so it is
+enough to look from the vertices that bend into the land along their cones. Stretches whose cones cannot
+face each other are dropped in groups first, which keeps the search near linear in the number of rings.
+Neighbouring lines with no wider land between them are one neck.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import LineString
+
+from filigree.geometry.rings import SAME, Rings, point_at, rings_of
+from filigree.geometry.runs import Runs, runs_of
+from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
+
+SLACK = 1e-6  # mm: boundary may come this far into a neck's disc
+RISE = 0.02  # mm: necks with less than this of widening between them are one
+LEAN = 1e-7  # sine of the angle by which a line may leave its cone
+STEP = 0.3  # mm between the points that look for a widening
+BATCH = 1 << 18  # pairs looked at together
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class NeckLines:
+    """Necks as arrays, narrowest first; row k of each belongs to neck k.
+
+    Attributes:
+        rings: the boundary they were found on.
+        width: mm, `(k,)`.
+        ends: both ends, `(k, 2, 2)`.
+        edge: edge of `rings` each end lies on, `(k, 2)`.
+        way: place of each end along its ring, mm, `(k, 2)`.
+        reach: stretch of each ring that is as narrow, as a pair of ways `(from, to)`, `(k, 2, 2)`; both
+            the same where the neck is a single place.
+    """
+
+    rings: Rings
+    width: FloatArray
+    ends: FloatArray
+    edge: IntArray
+    way: FloatArray
+    reach: FloatArray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Found:
+    """Shortest lines: edge and place on it, mm, of both ends, and their length."""
+
+    edge: IntArray  # (k, 2)
+    rest: FloatArray  # (k, 2)
+    width: FloatArray  # (k,)
+
+    def take(self, keep: IntArray | BoolArray) -> "_Found":
+        return _Found(self.edge[keep], self.rest[keep], self.width[keep])
+
+
+def find_necks(area: Area, *, under: float) -> NeckLines:
+    """Find every neck of `area` narrower than `under` mm.
+
+    Widths are exact for the rings given. Places where the boundary touches itself are necks of width 0.
+    The order is by width, then place.
+
+    Raises:
+        ValueError: `under` is not above 0.
+    """
+    if not under > 0:
+        raise ValueError(f"under must be above 0, not {under}")
+    rings = rings_of(area)
+    runs = runs_of(rings, longest=under / 2)
+    found = _distinct(rings, _join([_facing(rings, runs, under), _contacts(rings)]))
+    found = found.take(_alone(rings, runs, found))
+    return _as_lines(rings, found, _one_each(rings, found))
+
+
+def _join(parts: list[_Found]) -> _Found:
+    return _Found(
+        np.concatenate([p.edge for p in parts]).reshape(-1, 2),
+        np.concatenate([p.rest for p in parts]).reshape(-1, 2),
+        np.concatenate([p.width for p in parts]),
+    )
+
+
+def _facing(rings: Rings, runs: Runs, under: float) -> _Found:
+    """Shortest lines from bulging vertices to edges and vertices they face."""
+    here, there = runs.facing(under)
+    vertex, run = runs.vertices_toward(rings, here, there, under)
+    parts = [_Found(np.zeros((0, 2), dtype=np.int64), np.zeros((0, 2)), np.zeros(0))]
+    size = runs.size[run]
+    cuts = np.searchsorted(np.cumsum(size), np.arange(BATCH, int(size.sum()) + BATCH, BATCH)) + 1
+    for part in np.split(np.arange(len(run)), np.unique(cuts)):
+        many = size[part]
+        edge = np.repeat(runs.first[run[part]] - np.cumsum(many) + many, many) + np.arange(
+            many.sum()
+        )
+        parts.extend(_shortest(rings, np.repeat(vertex[part], many), edge, under))
+    return _join(parts)
+
+
+def _shortest(rings: Rings, vertex: IntArray, edge: IntArray, under: float) -> list[_Found]:
+    """Of pairs of a bulging vertex and an edge, the shortest lines."""
+    apart = rings.xy[vertex] - rings.xy[edge]
+    unit = rings.unit[edge]
+    rest = apart[:, 0] * unit[:, 0] + apart[:, 1] * unit[:, 1]
+    height = apart[:, 1] * unit[:, 0] - apart[:, 0] * unit[:, 1]
+    strange = (edge != vertex) & (edge != rings.before[vertex])
+    foot = strange & (rest > -SAME) & (rest < rings.length[edge] + SAME)
+    foot &= (height > -SAME) & (height < under)
+    at = np.flatnonzero(foot)
+    down = np.c_[unit[at, 1], -unit[at, 0]]
+    at = at[_in_cone(rings, vertex[at], down)]
+    on_edge = _Found(
+        np.c_[vertex[at], edge[at]],
+        np.c_[np.zeros(len(at)), np.clip(rest[at], 0.0, rings.length[edge[at]])],
+        np.maximum(height[at], 0.0),
+    )
+    span = np.hypot(apart[:, 0], apart[:, 1])
+    corner = strange & (vertex < edge) & (span < under) & (span > SAME) & rings.bulging[edge]
+    at = np.flatnonzero(corner)
+    toward = -apart[at] / span[at, None]
+    right = _in_cone(rings, vertex[at], toward)
+    at, toward = at[right], toward[right]
+    at = at[_in_cone(rings, edge[at], -toward)]
+    on_vertex = _Found(np.c_[vertex[at], edge[at]], np.zeros((len(at), 2)), span[at])
+    return [on_edge, on_vertex]
+
+
+def _in_cone(rings: Rings, vertex: IntArray, toward: FloatArray) -> BoolArray:
+    """True where the unit vector `toward` leaves `vertex` with no shorter way beside it."""
+    came, goes = rings.unit[rings.before[vertex]], rings.unit[vertex]
+    inside: BoolArray = ((toward * came).sum(axis=1) > -LEAN) & ((toward * goes).sum(axis=1) < LEAN)
+    return inside
+
+
+def _contacts(rings: Rings) -> _Found:
+    """Vertices of the boundary that lie on each other: necks of width 0."""
+    place = np.round(rings.xy / SAME)
+    order = np.lexsort((place[:, 1], place[:, 0]))
+    same = (place[order[1:]] == place[order[:-1]]).all(axis=1)
+    pair = np.sort(np.c_[order[:-1], order[1:]][same], axis=1)
+    return _Found(pair, np.zeros(pair.shape), np.zeros(len(pair)))
+
+
+def _distinct(rings: Rings, found: _Found) -> _Found:
+    """Lines in order of ring pair and place, each once, the lower ring (or place) first."""
+    ring = rings.ring[found.edge]
+    way = rings.along[found.edge] + found.rest
+    turned = (ring[:, 0] > ring[:, 1]) | ((ring[:, 0] == ring[:, 1]) & (way[:, 0] > way[:, 1]))
+    edge, rest = found.edge.copy(), found.rest.copy()
+    edge[turned], rest[turned] = edge[turned, ::-1], rest[turned, ::-1]
+    end = rest > rings.length[edge] - SAME  # the end of an edge is the start of the next
+    edge, rest = np.where(end, rings.after[edge], edge), np.where(end, 0.0, rest)
+    ring, way = rings.ring[edge], rings.along[edge] + rest
+    order = np.lexsort((way[:, 1], way[:, 0], ring[:, 1], ring[:, 0]))
+    ring, way = ring[order], way[order]
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = (ring[1:] != ring[:-1]).any(axis=1) | (np.abs(way[1:] - way[:-1]) > 2 * SAME).any(
+        axis=1
+    )
+    return _Found(edge, rest, found.width).take(order[new])
+
+
+def _alone(rings: Rings, runs: Runs, found: _Found) -> BoolArray:
+    """True where no boundary comes into the disc on the line."""
+    ends = _ends(rings, found)
+    radius = np.maximum(found.width / 2 - SLACK, 0.0)
+    middle = shapely.points(ends.mean(axis=1))
+    crowded, _ = runs.tree().query(middle, predicate="dwithin", distance=radius)
+    alone = np.ones(len(found.width), dtype=bool)
+    alone[crowded] = False
+    alone[found.width <= 2 * SLACK] = True
+    return alone
+
+
+def _ends(rings: Rings, found: _Found) -> FloatArray:
+    return rings.xy[found.edge] + rings.unit[found.edge] * found.rest[:, :, None]
+
+
+def _one_each(rings: Rings, found: _Found) -> list[list[int]]:
+    """Group lines that belong to one neck, each group in order along its first ring."""
+    here, there, rise = _widening(rings, found)
+    root = list(range(len(found.width)))
+    least = found.width.tolist()
+    for k in np.lexsort((there, here, rise)).tolist():
+        a, b = _top(root, int(here[k])), _top(root, int(there[k]))
+        if a != b and rise[k] - max(least[a], least[b]) <= RISE:
+            low, high = min(a, b), max(a, b)
+            root[high] = low
+            least[low] = min(least[a], least[b])
+    groups: dict[int, list[int]] = {}
+    for k in range(len(root)):
+        groups.setdefault(_top(root, k), []).append(k)
+    return list(groups.values())
+
+
+def _top(root: list[int], at: int) -> int:
+    while root[at] != at:
+        root[at] = root[root[at]]
+        at = root[at]
+    return at
+
+
+def _widening(rings: Rings, found: _Found) -> tuple[IntArray, IntArray, FloatArray]:
+    """Pairs of lines next to each other along a ring, and the widest land between the two."""
+    ring = rings.ring[found.edge]
+    way = rings.along[found.edge] + found.rest
+    here = np.arange(len(way))
+    fresh = np.ones(len(way), dtype=bool)
+    fresh[1:] = (ring[1:] != ring[:-1]).any(axis=1)
+    start = np.maximum.accumulate(np.where(fresh, here, 0))
+    last = np.ones(len(way), dtype=bool)
+    last[:-1] = fresh[1:]
+    there = np.where(last, start, here + 1)
+    real = there != here
+    here, there = here[real], there[real]
+    round_it = rings.around[ring[here]]
+    by = np.mod(way[there] - way[here], round_it)
+    by = np.where(by > round_it / 2, by - round_it, by)
+    limit = np.maximum(found.width[here], found.width[there]) + RISE
+    rise = _rise(rings, ring[here], way[here], by, limit)
+    close = rise <= limit
+    return here[close], there[close], rise[close]
+
+
+def _rise(
+    rings: Rings, ring: IntArray, way: FloatArray, by: FloatArray, limit: FloatArray
+) -> FloatArray:
+    """Widest land between facing stretches of two rings, inf when over `limit`; all `(k, 2)` but it."""
+    rise = np.full(len(ring), np.inf)
+    at = np.arange(len(ring))
+    for side in (0, 1):  # a quick look from the middle of each stretch
+        middle = point_at(rings, ring[at, side], way[at, side] + by[at, side] / 2)
+        far = _stretches(rings, ring[at, 1 - side], way[at, 1 - side], by[at, 1 - side])
+        apart = shapely.distance(shapely.points(middle), far)
+        if side == 0:
+            near = apart <= limit[at]
+            at = at[near | (np.abs(by[at]).max(axis=1) < limit[at])]
+        else:
+            at = at[(apart <= limit[at]) | (np.abs(by[at]).max(axis=1) < limit[at])]
+    lines = [_stretches(rings, ring[at, k], way[at, k], by[at, k]) for k in (0, 1)]
+    apart = np.zeros((len(at), 2))
+    for side in (0, 1):
+        points, owner = _samples(rings, ring[at, side], way[at, side], by[at, side])
+        np.maximum.at(apart[:, side], owner, shapely.distance(points, lines[1 - side][owner]))
+    near = apart.min(axis=1) <= limit[at]
+    sure = apart.max(axis=1) <= limit[at] - RISE / 2
+    rise[at[near & sure]] = apart.max(axis=1)[near & sure]
+    for k in np.flatnonzero(near & ~sure).tolist():
+        rise[at[k]] = _widest(rings, ring[at[k]], way[at[k]], by[at[k]], lines[0][k], lines[1][k])
+    return rise
+
+
+def _samples(
+    rings: Rings, ring: IntArray, way: FloatArray, by: FloatArray
+) -> "tuple[np.ndarray[tuple[int], np.dtype[np.object_]], IntArray]":
+    """Points along stretches, at most `STEP` apart where that is not too many, and whose they are."""
+    count = np.clip(np.ceil(np.abs(by) / STEP), 4, 400).astype(np.int64) + 1
+    owner = np.repeat(np.arange(len(ring)), count)
+    step = (np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)) / (count[owner] - 1)
+    at = point_at(rings, ring[owner], way[owner] + by[owner] * step)
+    return np.asarray(shapely.points(at), dtype=object), owner
+
+
+def _widest(
+    rings: Rings, ring: IntArray, way: FloatArray, by: FloatArray, one: LineString, two: LineString
+) -> float:
+    """Widest disc on the middle line between two stretches, as a diameter."""
+    first, _ = _samples(rings, ring[:1], way[:1], by[:1])
+    second, _ = _samples(rings, ring[1:], way[1:], by[1:])
+    across = np.concatenate([shapely.shortest_line(first, two), shapely.shortest_line(one, second)])
+    low, high = np.zeros(len(across)), np.ones(len(across))
+    for _ in range(12):
+        middle = shapely.line_interpolate_point(across, (low + high) / 2, normalized=True)
+        nearer = shapely.distance(middle, one) < shapely.distance(middle, two)
+        low, high = (
+            np.where(nearer, (low + high) / 2, low),
+            np.where(nearer, high, (low + high) / 2),
+        )
+    middle = shapely.line_interpolate_point(across, (low + high) / 2, normalized=True)
+    return float(2 * shapely.distance(middle, one).max())
+
+
+def _stretches(
+    rings: Rings, ring: IntArray, way: FloatArray, length: FloatArray
+) -> "np.ndarray[tuple[int], np.dtype[np.object_]]":
+    """Lines along rings from `way` on for `length` mm (backward when negative)."""
+    low = np.where(length < 0, way + length, way)
+    high = low + np.abs(length)
+    lines = []
+    for k in range(len(ring)):
+        first = rings.first[ring[k]]
+        last = rings.first[ring[k] + 1] if ring[k] + 1 < len(rings.first) else len(rings.xy)
+        along, around = rings.along[first:last], rings.around[ring[k]]
+        bits = []
+        for turn in (-1, 0, 1):
+            inner = (along + turn * around > low[k]) & (along + turn * around < high[k])
+            bits.append(rings.xy[first:last][inner])
+        lines.append(np.concatenate(bits))
+    size = np.array([len(line) for line in lines], dtype=np.int64)
+    if not len(size):
+        return np.zeros(0, dtype=object)
+    head, tail = point_at(rings, ring, low), point_at(rings, ring, high)
+    coords = np.concatenate(
+        [part for k, line in enumerate(lines) for part in (head[k : k + 1], line, tail[k : k + 1])]
+    )
+    made = shapely.linestrings(coords, indices=np.repeat(np.arange(len(size)), size + 2))
+    return np.asarray(made, dtype=object)
+
+
+def _as_lines(rings: Rings, found: _Found, groups: list[list[int]]) -> NeckLines:
+    """One line a group: the narrowest, or the middle of a straight run of equals."""
+    ends, way = _ends(rings, found), rings.along[found.edge] + found.rest
+    best = np.zeros(len(groups), dtype=np.int64)
+    line, place = np.zeros((len(groups), 2, 2)), np.zeros((len(groups), 2))
+    reach = np.zeros((len(groups), 2, 2))
+    for g, group in enumerate(groups):
+        least = float(found.width[group].min())
+        equal = [k for k in group if found.width[k] <= least + SLACK]
+        low, high = equal[0], equal[-1]
+        best[g] = equal[len(equal) // 2]
+        line[g], place[g] = ends[best[g]], way[best[g]]
+        reach[g, :, 0], reach[g, :, 1] = way[low], way[high]
+        apart = np.hypot(*(ends[high] - ends[low]).T)
+        if apart.max() > SAME and np.allclose(
+            apart, np.abs(way[high] - way[low]), rtol=0, atol=SAME
+        ):
+            line[g], place[g] = (ends[low] + ends[high]) / 2, (way[low] + way[high]) / 2
+    width = np.hypot(*(line[:, 1] - line[:, 0]).T)
+    order = np.lexsort((line[:, 0, 1], line[:, 0, 0], width))
+    place = place[order]
+    return NeckLines(
+        rings=rings,
+        width=width[order],
+        ends=line[order],
+        edge=_edge_at(rings, rings.ring[found.edge[best[order]]], place),
+        way=place,
+        reach=reach[order],
+    )
+
+
+def _edge_at(rings: Rings, ring: IntArray, way: FloatArray) -> IntArray:
+    total = np.concatenate([[0.0], np.cumsum(rings.around)])
+    start = total[ring] + rings.along[rings.first[ring]]
+    edge = np.searchsorted(total[rings.ring] + rings.along, start + way + SAME, side="right") - 1
+    last = np.append(rings.first[1:], len(rings.xy)) - 1
+    return np.clip(edge, rings.first[ring], last[ring])
