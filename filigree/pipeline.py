@@ -28,7 +28,7 @@ from filigree.plies.model import Plies
 from filigree.regions.background import choose
 from filigree.regions.divide import divide
 from filigree.regions.model import Choice, RegionMap
-from filigree.regions.picks import NO_NUMBERS, Numbers, with_numbers
+from filigree.regions.picks import with_numbers
 from filigree.regions.rim import with_rim
 from filigree.worked import Worked
 
@@ -61,7 +61,6 @@ def plan(
     art: Path,
     job: Job | None = None,
     *,
-    numbers: Numbers = NO_NUMBERS,
     progress: Progress | None = None,
 ) -> Plan:
     """Work a piece out without writing anything.
@@ -69,7 +68,6 @@ def plan(
     Args:
         art: an SVG drawing, or a scan or photo.
         job: settings; the defaults when None.
-        numbers: fields to open and keep by their numbers on the proof; they go before the job's picks.
         progress: told each step as it begins.
 
     Raises:
@@ -84,7 +82,7 @@ def plan(
     regions = divide(drawing, gap=job.limits.gap)
     if job.sheet.rim is not None:
         regions = with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
-    job = with_numbers(job, regions, numbers)
+    job = with_numbers(job, regions)
     tell("choosing the background")
     choices = choose(
         regions,
@@ -100,11 +98,10 @@ def check(
     art: Path,
     job: Job | None = None,
     *,
-    numbers: Numbers = NO_NUMBERS,
     progress: Progress | None = None,
 ) -> Plan:
     """Say whether the face meets the limits; the same as `plan`."""
-    return plan(art, job, numbers=numbers, progress=progress)
+    return plan(art, job, progress=progress)
 
 
 def make(
@@ -112,7 +109,6 @@ def make(
     out: Path | None = None,
     job: Job | None = None,
     *,
-    numbers: Numbers = NO_NUMBERS,
     files: Files = "all",
     progress: Progress | None = None,
 ) -> Plan:
@@ -122,11 +118,10 @@ def make(
         art: an SVG drawing, or a scan or photo.
         out: the folder; `STEM-cut` in the current folder when None.
         job: settings; the defaults when None.
-        numbers: fields to open and keep by their numbers on the proof.
         progress: told each step as it begins.
         files: "cuts" for ply files, report and job only.
     """
-    worked = plan(art, job, numbers=numbers, progress=progress)
+    worked = plan(art, job, progress=progress)
     tell = progress or _silent
     tell("writing the files")
     write_folder(out or folder_for(art), files_of(worked, files=files))

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from filigree.checks.finding import Finding
 from filigree.colour.palette import hex_of
 from filigree.drawing.model import Drawing
-from filigree.job import Job, Limits
+from filigree.job import ASSUMED_FACE, Job, Limits
 from filigree.measure import Measures
 from filigree.output.report import (
     BridgeRow,
@@ -118,7 +118,7 @@ def _drawing(drawing: Drawing, regions: RegionMap) -> DrawingRow:
 def _face(job: Job, limits: Limits) -> FaceRow:
     span = job.face.span
     return FaceRow(
-        thickness=job.face.said,
+        thickness=job.face.thickness or ASSUMED_FACE,
         thickness_mm=(mm(span.low), mm(span.high)),
         assumed=job.face.assumed,
         way=job.cut.way,

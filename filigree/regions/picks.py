@@ -1,7 +1,6 @@
 """Picks by number: fields named by their number on the proof become points that survive edits."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import msgspec
 from shapely import Point
@@ -12,26 +11,16 @@ from filigree.job import Job
 from filigree.regions.model import Region, RegionMap
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Numbers:
-    """Fields to open and to keep, by the numbers printed on the proof."""
-
-    open: tuple[int, ...] = ()
-    keep: tuple[int, ...] = ()
-
-
-NO_NUMBERS = Numbers()
-
-
-def with_numbers(job: Job, regions: RegionMap, numbers: Numbers) -> Job:
-    """Write numbered picks into the job as points; points already in those fields give way.
+def with_numbers(job: Job, regions: RegionMap) -> Job:
+    """Turn numbered picks of the job into points; points already in those fields give way.
 
     Raises:
         FiligreeError: a number is not on the drawing, or is both opened and kept.
     """
-    if not numbers.open and not numbers.keep:
+    numbers = job.choose
+    if not numbers.open_numbers and not numbers.keep_numbers:
         return job
-    both = sorted(set(numbers.open) & set(numbers.keep))
+    both = sorted(set(numbers.open_numbers) & set(numbers.keep_numbers))
     if both:
         raise FiligreeError(
             f"field {both[0]} is both opened and kept",
@@ -39,13 +28,15 @@ def with_numbers(job: Job, regions: RegionMap, numbers: Numbers) -> Job:
             where="--open, --keep",
         )
     by_id = {r.id: r for r in regions.regions}
-    opened = [_field(by_id, n, "--open") for n in dict.fromkeys(numbers.open)]
-    kept = [_field(by_id, n, "--keep") for n in dict.fromkeys(numbers.keep)]
+    opened = [_field(by_id, n, "--open") for n in dict.fromkeys(numbers.open_numbers)]
+    kept = [_field(by_id, n, "--keep") for n in dict.fromkeys(numbers.keep_numbers)]
     named = [*opened, *kept]
     choose = msgspec.structs.replace(
-        job.choose,
-        open=(*_outside(job.choose.open, named), *(_rounded(r.at) for r in opened)),
-        keep=(*_outside(job.choose.keep, named), *(_rounded(r.at) for r in kept)),
+        numbers,
+        open=(*_outside(numbers.open, named), *(_rounded(r.at) for r in opened)),
+        keep=(*_outside(numbers.keep, named), *(_rounded(r.at) for r in kept)),
+        open_numbers=(),
+        keep_numbers=(),
     )
     return msgspec.structs.replace(job, choose=choose)
 
