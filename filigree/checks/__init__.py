@@ -1,1 +1,6 @@
-"""Checks: one file a check; measures and limits in, findings out. Knows limits, no geometry."""
+"""Checks: measures against limits, one file a check."""
+
+from filigree.checks.finding import Finding
+from filigree.checks.judge import CHECKS, judge
+
+__all__ = ["CHECKS", "Finding", "judge"]

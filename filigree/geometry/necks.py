@@ -323,11 +323,12 @@ def _as_lines(rings: Rings, found: _Found, groups: list[list[int]]) -> NeckLines
         best[g] = equal[len(equal) // 2]
         line[g], place[g] = ends[best[g]], way[best[g]]
         reach[g, :, 0], reach[g, :, 1] = way[low], way[high]
+        round_it = rings.around[rings.ring[found.edge[low]]]
+        by = np.mod(way[high] - way[low], round_it)
+        by = np.where(by > round_it / 2, by - round_it, by)
         apart = np.hypot(*(ends[high] - ends[low]).T)
-        if apart.max() > SAME and np.allclose(
-            apart, np.abs(way[high] - way[low]), rtol=0, atol=SAME
-        ):
-            line[g], place[g] = (ends[low] + ends[high]) / 2, (way[low] + way[high]) / 2
+        if apart.max() > SAME and np.allclose(apart, np.abs(by), rtol=0, atol=SAME):
+            line[g], place[g] = (ends[low] + ends[high]) / 2, np.mod(way[low] + by / 2, round_it)
     width = np.hypot(*(line[:, 1] - line[:, 0]).T)
     order = np.lexsort((line[:, 0, 1], line[:, 0, 0], width))
     place = place[order]

@@ -1,0 +1,58 @@
+"""Islands: pieces of face tied to nothing."""
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from filigree.geometry.poles import poles
+from filigree.geometry.types import Area
+from filigree.geometry.widths import least_width
+from filigree.measure.model import EDGE, Island, Side
+from filigree.pattern import Pattern
+
+DUST = 1e-4  # mm2: less is left over from noding, not leather
+
+
+def pieces(land: Area) -> list[Polygon]:
+    """Pieces of face, the main (largest) one first, the others in the order of the area."""
+    parts = [p for p in shapely.get_parts(land).tolist() if p.area > DUST]
+    main = int(np.argmax([p.area for p in parts])) if parts else 0
+    return parts[main : main + 1] + parts[:main] + parts[main + 1 :]
+
+
+def islands(pattern: Pattern) -> tuple[Island, ...]:
+    """Measure every loose piece, numbered in reading order (by top, then left)."""
+    loose = pieces(pattern.land)[1:]
+    loose.sort(key=lambda p: (p.bounds[1], p.bounds[0], p.bounds[3], p.bounds[2]))
+    if not loose:
+        return ()
+    inside, _ = poles(loose)
+    around = [_around(pattern, piece) for piece in loose]
+    return tuple(
+        Island(
+            number=k,
+            at=(float(at[0]), float(at[1])),
+            area_mm2=float(piece.area),
+            width=least_width(Polygon(piece.exterior)),
+            within=within,
+            openings=seen,
+            shape=piece,
+        )
+        for k, (piece, at, (within, seen)) in enumerate(
+            zip(loose, inside, around, strict=True), start=1
+        )
+    )
+
+
+def _around(pattern: Pattern, piece: Polygon) -> tuple[Side, tuple[int, ...]]:
+    """Opening round a loose piece, and those cut through it."""
+    filled = shapely.Polygon(piece.exterior)
+    shapely.prepare(filled)
+    within: Side = EDGE
+    seen = []
+    for opening in pattern.openings:
+        if filled.contains_properly(shapely.Point(opening.at)) and filled.covers(opening.shape):
+            seen.append(opening.id)
+        elif within == EDGE and Polygon(opening.shape.exterior).covers(filled):
+            within = opening.id
+    return within, tuple(seen)

@@ -1,0 +1,105 @@
+"""Necks: the narrowest place of every strand of face."""
+
+import numpy as np
+import shapely
+
+from filigree.geometry.necks import SLACK, NeckLines, find_necks
+from filigree.geometry.types import Area, BoolArray, IntArray
+from filigree.measure.islands import pieces
+from filigree.measure.model import EDGE, Neck, Side
+from filigree.pattern import Pattern
+
+ON = 1e-6  # mm: a point this near an opening lies on its edge
+
+
+def necks(land: Area, *, under: float) -> tuple[Neck, ...]:
+    """Measure every neck of `land` narrower than `under` mm, narrowest first.
+
+    A neck is a shortest line between two stretches of boundary, of one ring or two, whose
+    middle lies in the land and whose diameter disc holds no boundary. `between` counts the
+    holes of the land from 1 in their order.
+
+    Raises:
+        ValueError: `under` is not above 0.
+    """
+    found = find_necks(land, under=under)
+    shell = found.rings.shell
+    number = np.cumsum(~shell)
+    ring = found.rings.ring[found.edge]
+    sides = [tuple(EDGE if shell[r] else int(number[r]) for r in pair) for pair in ring.tolist()]
+    return _named(found, [(a, b) for a, b in sides])
+
+
+def necks_of(pattern: Pattern, *, under: float) -> tuple[Neck, ...]:
+    """Measure the necks of a face, `between` giving opening ids or `EDGE`.
+
+    Parallel sides of a loose piece are no neck; a waist that would break it in two is.
+    """
+    found = find_necks(pattern.land, under=under)
+    real = _holds_together(pattern, found)
+    return tuple(
+        neck for neck, keep in zip(_named(found, _sides(pattern, found)), real, strict=True) if keep
+    )
+
+
+def _named(found: NeckLines, sides: list[tuple[Side, Side]]) -> tuple[Neck, ...]:
+    return tuple(
+        Neck(
+            width=width,
+            start=(ends[0][0], ends[0][1]),
+            end=(ends[1][0], ends[1][1]),
+            between=between,
+        )
+        for width, ends, between in zip(
+            found.width.tolist(), found.ends.tolist(), sides, strict=True
+        )
+    )
+
+
+def _sides(pattern: Pattern, found: NeckLines) -> list[tuple[Side, Side]]:
+    """What each end of each neck lies on."""
+    tree = shapely.STRtree([o.shape for o in pattern.openings])
+    flat = np.asarray(shapely.points(found.ends.reshape(-1, 2)), dtype=object)
+    point, opening = tree.query(flat, predicate="dwithin", distance=ON)
+    near: list[list[Side]] = [[] for _ in range(len(flat))]
+    for p, o in sorted(zip(point.tolist(), opening.tolist(), strict=True)):
+        near[p].append(pattern.openings[o].id)
+    sides = []
+    for k, width in enumerate(found.width.tolist()):
+        first, second = near[2 * k], near[2 * k + 1]
+        if width > SLACK:
+            sides.append((_first(first), _first(second)))
+        else:
+            sides.append(_touching(pattern, first, flat[2 * k]))
+    return sides
+
+
+def _first(near: list[Side]) -> Side:
+    return near[0] if near else EDGE
+
+
+def _touching(pattern: Pattern, near: list[Side], at: shapely.Point) -> tuple[Side, Side]:
+    """Sides of a place where the boundary touches itself."""
+    both = list(near)
+    if shapely.dwithin(pattern.outline.exterior, at, ON):
+        both.append(EDGE)
+    both = both or [EDGE]
+    return both[0], both[min(1, len(both) - 1)]
+
+
+def _holds_together(pattern: Pattern, found: NeckLines) -> BoolArray:
+    """False for self-necks of loose pieces that do not part them."""
+    real = np.ones(len(found.width), dtype=bool)
+    if pattern.land.geom_type == "Polygon":
+        return real
+    main = pieces(pattern.land)[0]
+    parts = shapely.get_parts(pattern.land)
+    rings: IntArray = found.rings.ring[found.edge]
+    part = found.rings.part[rings[:, 0]]
+    own = (rings[:, 0] == rings[:, 1]) & found.rings.shell[rings[:, 0]]
+    for k in np.flatnonzero(own).tolist():
+        piece = parts[part[k]]
+        if piece is not main and not piece.equals(main):
+            worn = piece.buffer(-found.width[k] / 2 - ON - SLACK)
+            real[k] = len([p for p in shapely.get_parts(worn) if p.area > 0]) > 1
+    return real
