@@ -1,0 +1,51 @@
+"""Drawings whose truth is known by construction, in many families.
+
+`FAMILIES[name](seed)` gives a `Made`: the drawing, its SVG, the true background and motif. A seed
+gives the same drawing for ever. `TRAINING` families teach the weights (seeds under 1000), `UNSEEN`
+families are never used for learning.
+"""
+
+import zlib
+from collections.abc import Callable
+
+import numpy as np
+
+from tests.make.families import plants, weaves
+from tests.make.families.scene import Made, marked
+
+__all__ = ["FAMILIES", "TRAINING", "UNSEEN", "Made", "marked"]
+
+_TRAINING = {
+    "vine": plants.vine,
+    "scroll": plants.scroll,
+    "leaves": plants.leaves,
+    "acanthus": plants.acanthus,
+    "lilies": plants.lilies,
+    "reeds": plants.reeds,
+    "plait": weaves.plait,
+    "broken_plait": weaves.broken_plait,
+    "knot": weaves.knot,
+    "lattice": weaves.lattice,
+    "rings": weaves.rings,
+}
+_UNSEEN = {
+    "wreath": plants.wreath,
+    "basket": weaves.basket,
+    "ribbon": weaves.ribbon,
+}
+
+
+def _seeded(name: str, build) -> Callable[[int], Made]:
+    def make(seed: int) -> Made:
+        return build(seed, np.random.default_rng([seed, zlib.crc32(name.encode())]))
+
+    make.__name__ = name
+    make.__doc__ = build.__doc__
+    return make
+
+
+TRAINING = tuple(_TRAINING)
+UNSEEN = tuple(_UNSEEN)
+FAMILIES: dict[str, Callable[[int], Made]] = {
+    name: _seeded(name, build) for name, build in {**_TRAINING, **_UNSEEN}.items()
+}
