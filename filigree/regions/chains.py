@@ -1,0 +1,136 @@
+"""Chains: noded polylines packed into two arrays, so that numpy can work on all of them at once."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from filigree.geometry.types import BoolArray, FloatArray, IntArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Chains:
+    """Polylines one after the other.
+
+    Attributes:
+        xy: all vertices, mm, `(n, 2)`.
+        offsets: chain k holds `xy[offsets[k]:offsets[k + 1]]`, `(k + 1,)`; each has two vertices or more.
+    """
+
+    xy: FloatArray
+    offsets: IntArray
+
+    def __len__(self) -> int:
+        return len(self.offsets) - 1
+
+    @property
+    def firsts(self) -> IntArray:
+        """Index of the first vertex of each chain."""
+        return self.offsets[:-1]
+
+    @property
+    def lasts(self) -> IntArray:
+        """Index of the last vertex of each chain."""
+        return self.offsets[1:] - 1
+
+
+def pack(lines: Sequence[FloatArray]) -> Chains:
+    """Pack polylines, without repeated vertices and without lines that have no length.
+
+    The order and the direction of the result do not depend on those of `lines`.
+
+    Raises:
+        ValueError: a coordinate is not finite.
+    """
+    kept = [np.asarray(line, dtype=np.float64).reshape(-1, 2) for line in lines if len(line) > 1]
+    if not kept:
+        return Chains(xy=np.empty((0, 2)), offsets=np.zeros(1, dtype=np.int64))
+    xy = np.concatenate(kept) + 0.0
+    if not np.isfinite(xy).all():
+        raise ValueError("lines hold coordinates that are not finite")
+    sizes = np.array([len(line) for line in kept])
+    owner = np.repeat(np.arange(len(kept)), sizes)
+    fresh = np.empty(len(xy), dtype=bool)
+    fresh[0] = True
+    fresh[1:] = (np.diff(xy, axis=0) != 0).any(axis=1) | (np.diff(owner) != 0)
+    if not fresh.all():
+        xy, owner = xy[fresh], owner[fresh]
+        sizes = np.bincount(owner, minlength=len(kept))
+    whole = sizes > 1
+    chains = Chains(xy=xy[whole[owner]], offsets=offsets_of(sizes[whole]))
+    return _in_order(chains)
+
+
+def offsets_of(sizes: IntArray) -> IntArray:
+    """Turn sizes `(k,)` into offsets `(k + 1,)`."""
+    offsets = np.zeros(len(sizes) + 1, dtype=np.int64)
+    np.cumsum(sizes, out=offsets[1:])
+    return offsets
+
+
+def indices(starts: IntArray, sizes: IntArray, *, backward: BoolArray | None = None) -> IntArray:
+    """List the indices of runs `starts[k] ... starts[k] + sizes[k] - 1`, some of them backward."""
+    offsets = offsets_of(sizes)
+    within = np.arange(offsets[-1]) - np.repeat(offsets[:-1], sizes)
+    if backward is None:
+        return np.repeat(starts, sizes) + within
+    step = np.where(backward, -1, 1)
+    begin = np.where(backward, starts + sizes - 1, starts)
+    return np.repeat(begin, sizes) + np.repeat(step, sizes) * within
+
+
+def take(chains: Chains, which: IntArray) -> Chains:
+    """Take some chains, in the order of `which`."""
+    sizes = np.diff(chains.offsets)[which]
+    return Chains(xy=chains.xy[indices(chains.firsts[which], sizes)], offsets=offsets_of(sizes))
+
+
+def join(one: Chains, other: Chains) -> Chains:
+    """Put two sets of chains one after the other."""
+    return Chains(
+        xy=np.concatenate([one.xy, other.xy]),
+        offsets=np.concatenate([one.offsets, other.offsets[1:] + one.offsets[-1]]),
+    )
+
+
+def lengths(chains: Chains) -> FloatArray:
+    """Measure each chain, mm, `(k,)`."""
+    if not len(chains):
+        return np.empty(0)
+    steps = np.hypot(*np.diff(chains.xy, axis=0).T)
+    steps = np.append(steps, 0.0)
+    steps[chains.lasts] = 0.0
+    return np.add.reduceat(steps, chains.firsts)
+
+
+def linestrings(chains: Chains) -> "np.ndarray[tuple[int], np.dtype[np.object_]]":
+    """Make one shapely line of each chain."""
+    owner = np.repeat(np.arange(len(chains)), np.diff(chains.offsets))
+    return np.asarray(shapely.linestrings(chains.xy, indices=owner))
+
+
+def unpack(geometry: shapely.Geometry) -> Chains:
+    """Read the lines of a shapely collection into chains."""
+    parts = shapely.get_parts(geometry)
+    xy = shapely.get_coordinates(parts)
+    return Chains(xy=xy + 0.0, offsets=offsets_of(shapely.get_num_coordinates(parts)))
+
+
+def _in_order(chains: Chains) -> Chains:
+    """Turn each chain to start at its lesser end, and sort them."""
+    xy, first, last = chains.xy, chains.firsts, chains.lasts
+    sizes = np.diff(chains.offsets)
+    a, b = xy[first], xy[last]
+    ring = (a == b).all(axis=1)
+    a = np.where(ring[:, None], xy[first + 1], a)
+    b = np.where(ring[:, None], xy[last - 1], b)
+    backward = (a[:, 0] > b[:, 0]) | ((a[:, 0] == b[:, 0]) & (a[:, 1] > b[:, 1]))
+    low = np.where(backward[:, None], b, a)
+    high = np.where(backward[:, None], a, b)
+    middle = xy[first + sizes // 2]
+    order = np.lexsort(
+        (middle[:, 1], middle[:, 0], sizes, high[:, 1], high[:, 0], low[:, 1], low[:, 0])
+    )
+    where = indices(first[order], sizes[order], backward=backward[order])
+    return Chains(xy=xy[where], offsets=offsets_of(sizes[order]))

@@ -1,0 +1,207 @@
+"""Faces: which walks of an arrangement bound which enclosed face, and the faces as polygons."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from filigree.geometry.types import FloatArray, IntArray
+from filigree.regions.arrangement import Arrangement, pieces_of
+from filigree.regions.chains import indices, lengths, offsets_of
+
+OUTSIDE = -1
+
+Shapes = np.ndarray[tuple[int], np.dtype[np.object_]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Faces:
+    """The enclosed faces of an arrangement.
+
+    Attributes:
+        graph: the arrangement.
+        of: face on the left of each half-edge, OUTSIDE when it is not enclosed, `(2 k,)`.
+        area: area of each face without its holes, mm2, `(f,)`.
+        around: length of each face's whole boundary, mm, `(f,)`.
+        length: length of each chain, mm, `(k,)`.
+    """
+
+    graph: Arrangement
+    of: IntArray
+    area: FloatArray
+    around: FloatArray
+    length: FloatArray
+
+    def __len__(self) -> int:
+        return len(self.area)
+
+    @property
+    def thickness(self) -> FloatArray:
+        """Mean width of each face, mm: width of a long strip, inradius of a square."""
+        return np.asarray(2 * self.area / self.around)
+
+
+def find_faces(graph: Arrangement) -> Faces:
+    """Number the enclosed faces, and give each hole to the face it lies in."""
+    sizes = np.diff(graph.starts)
+    area = _walk_areas(graph)
+    length = lengths(graph.chains)
+    inner = area > 0
+    face = np.full(len(sizes), OUTSIDE, dtype=np.int64)
+    face[inner] = np.arange(np.count_nonzero(inner))
+    outer = np.flatnonzero(~inner)
+    if len(outer) > 1:
+        face[outer] = _faces_around(graph, np.flatnonzero(inner), area[inner], outer)
+    of = face[graph.walk]
+    enclosed = face >= 0
+    count = int(np.count_nonzero(inner))
+    around = np.bincount(of[of >= 0], weights=np.repeat(length, 2)[of >= 0], minlength=count)
+    return Faces(
+        graph=graph,
+        of=of,
+        area=np.bincount(face[enclosed], weights=area[enclosed], minlength=count),
+        around=around,
+        length=length,
+    )
+
+
+def polygons(faces: Faces) -> tuple[Shapes, Shapes]:
+    """Build the polygon of each face, `(f,)`, and the filled outermost closed lines, largest first."""
+    graph = faces.graph
+    if not len(graph.chains):
+        return np.empty(0, dtype=object), np.empty(0, dtype=object)
+    order, starts = _simple_rings(graph)
+    rings, area = _rings(graph, order, starts)
+    face = faces.of[order[starts[:-1]]]
+    held = np.flatnonzero(face >= 0)
+    held = held[np.lexsort((area[held] <= 0, face[held]))]
+    shapes = shapely.polygons(rings[held], indices=face[held])
+    outermost = np.flatnonzero(face < 0)
+    outermost = outermost[np.argsort(area[outermost], kind="stable")]
+    return np.asarray(shapes), np.asarray(shapely.polygons(rings[outermost]))
+
+
+def neighbours(faces: Faces) -> tuple[IntArray, FloatArray]:
+    """List the pairs of faces that share line, `(p, 2)` lesser first, sorted, and how much, mm."""
+    left, right = faces.of[0::2], faces.of[1::2]
+    low, high = np.minimum(left, right), np.maximum(left, right)
+    inside = (low >= 0) & (low != high)
+    key, where = np.unique(low[inside] * len(faces) + high[inside], return_inverse=True)
+    shared = np.bincount(where, weights=faces.length[inside], minlength=len(key))
+    return np.column_stack(np.divmod(key, max(len(faces), 1))).astype(np.int64), shared
+
+
+def _walk_areas(graph: Arrangement) -> FloatArray:
+    """Signed area of each walk, mm2."""
+    chains = graph.chains
+    if not len(chains):
+        return np.empty(0)
+    xy = chains.xy - chains.xy.mean(axis=0)
+    cross = np.zeros(len(xy))
+    cross[:-1] = xy[:-1, 0] * xy[1:, 1] - xy[:-1, 1] * xy[1:, 0]
+    cross[chains.lasts] = 0.0
+    swept = np.add.reduceat(cross, chains.firsts) / 2
+    both = np.empty(2 * len(chains))
+    both[0::2], both[1::2] = swept, -swept
+    return np.bincount(graph.walk, weights=both, minlength=len(graph.starts) - 1)
+
+
+def _faces_around(
+    graph: Arrangement, inner: IntArray, area: FloatArray, outer: IntArray
+) -> IntArray:
+    """Find the least face round each outer walk, by its place in `inner`; OUTSIDE when there is none."""
+    piece = pieces_of(graph)[graph.origin[graph.order[graph.starts[:-1]]]]
+    xy, starts = _walk_coordinates(graph, graph.order, graph.starts)
+    low = np.minimum.reduceat(xy, starts[:-1])
+    high = np.maximum.reduceat(xy, starts[:-1])
+    boxes = shapely.box(low[inner, 0], low[inner, 1], high[inner, 0], high[inner, 1])
+    point = xy[starts[outer]]
+    tree = shapely.STRtree(boxes)
+    which, box = tree.query(shapely.points(point))
+    other = piece[outer[which]] != piece[inner[box]]
+    which, box = which[other], box[other]
+    around = np.full(len(outer), OUTSIDE, dtype=np.int64)
+    if not len(which):
+        return around
+    used, place = np.unique(box, return_inverse=True)
+    rings, _ = _rings(graph, *_some(graph.order, graph.starts, inner[used]))
+    shells = shapely.polygons(rings)
+    shapely.prepare(shells)
+    within = shapely.contains_xy(shells[place], point[which, 0], point[which, 1])
+    which, box = which[within], box[within]
+    widest_first = np.argsort(-area[box], kind="stable")
+    around[which[widest_first]] = box[widest_first]
+    return around
+
+
+def _some(order: IntArray, starts: IntArray, which: IntArray) -> tuple[IntArray, IntArray]:
+    sizes = np.diff(starts)[which]
+    return order[indices(starts[which], sizes)], offsets_of(sizes)
+
+
+def _simple_rings(graph: Arrangement) -> tuple[IntArray, IntArray]:
+    """Split walks that pass a node more than once into simple rings; give `order` and `starts` anew."""
+    order, starts = graph.order, graph.starts
+    walk = graph.walk[order]
+    node = graph.origin[order]
+    by = np.lexsort((node, walk))
+    twice = (np.diff(walk[by]) == 0) & (np.diff(node[by]) == 0)
+    if not twice.any():
+        return order, starts
+    pinched = np.unique(walk[by][1:][twice])
+    rings = []
+    for number in pinched.tolist():
+        rings.extend(_split(order[starts[number] : starts[number + 1]], graph.origin))
+    keep = np.ones(len(starts) - 1, dtype=bool)
+    keep[pinched] = False
+    kept, kept_starts = _some(order, starts, np.flatnonzero(keep))
+    sizes = np.concatenate([np.diff(kept_starts), [len(ring) for ring in rings]]).astype(np.int64)
+    return np.concatenate([kept, *(np.array(ring, dtype=np.int64) for ring in rings)]), offsets_of(
+        sizes
+    )
+
+
+def _split(halves: IntArray, origin: IntArray) -> list[list[int]]:
+    rings: list[list[int]] = []
+    path: list[int] = []
+    seen: dict[int, int] = {}
+    for half, node in zip(halves.tolist(), origin[halves].tolist(), strict=True):
+        if node in seen:
+            cut = seen[node]
+            rings.append(path[cut:])
+            for gone in path[cut:]:
+                seen.pop(int(origin[gone]), None)
+            del path[cut:]
+        seen[node] = len(path)
+        path.append(half)
+    rings.append(path)
+    return rings
+
+
+def _walk_coordinates(
+    graph: Arrangement, order: IntArray, starts: IntArray
+) -> tuple[FloatArray, IntArray]:
+    """Vertices of closed walks, each vertex once, and their offsets."""
+    chains = graph.chains
+    chain = order >> 1
+    backward = (order & 1).astype(bool)
+    steps = np.diff(chains.offsets)[chain] - 1
+    begin = chains.firsts[chain] + backward
+    where = indices(begin, steps, backward=backward)
+    return chains.xy[where], offsets_of(steps)[starts]
+
+
+def _rings(graph: Arrangement, order: IntArray, starts: IntArray) -> tuple[Shapes, FloatArray]:
+    """Build the closed rings of walks and their signed areas, mm2."""
+    xy, offsets = _walk_coordinates(graph, order, starts)
+    sizes = np.diff(offsets)
+    closing = indices(offsets[:-1], sizes + 1)
+    at = offsets_of(sizes + 1)
+    closing[at[1:] - 1] = offsets[:-1]
+    xy = xy[closing]
+    owner = np.repeat(np.arange(len(sizes)), sizes + 1)
+    local = xy - xy[at[:-1]][owner]
+    cross = np.zeros(len(xy))
+    cross[:-1] = local[:-1, 0] * local[1:, 1] - local[:-1, 1] * local[1:, 0]
+    cross[at[1:] - 1] = 0.0
+    return np.asarray(shapely.linearrings(xy, indices=owner)), np.add.reduceat(cross, at[:-1]) / 2

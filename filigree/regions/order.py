@@ -1,0 +1,46 @@
+"""Reading order: the numbers printed in the regions run row by row from the top, each row from the left."""
+
+import numpy as np
+import shapely
+
+from filigree.geometry.types import FloatArray, IntArray
+from filigree.regions.faces import Shapes
+
+ROW = 0.42  # of the median height: no fraction that drawn grids and half-drops fall on
+COLUMN = 0.13  # of the median width
+
+
+def reading_order(shapes: Shapes) -> IntArray:
+    """Order shapes by rows from the top, and within a row from the left.
+
+    A row starts at the highest shape left over and takes every shape whose top lies within ROW of the
+    median height below it; within a row columns are taken likewise by left edges, and a column runs
+    from the top. So shapes in line stay in line when one of them moves a little.
+
+    Returns:
+        Indices into `shapes`, `(n,)`.
+    """
+    if not len(shapes):
+        return np.empty(0, dtype=np.int64)
+    left, top, right, bottom = shapely.bounds(shapes).T
+    middle = (left + right) / 2
+    row = _bands(top, ROW * float(np.median(bottom - top)))
+    by_row = np.lexsort((left, row))
+    column = np.empty(len(shapes), dtype=np.int64)
+    breadth = COLUMN * float(np.median(right - left))
+    for members in np.split(by_row, np.flatnonzero(np.diff(row[by_row])) + 1):
+        column[members] = _bands(left[members], breadth)
+    return np.lexsort((shapely.area(shapes), middle, top, column, row)).astype(np.int64)
+
+
+def _bands(values: FloatArray, breadth: float) -> IntArray:
+    """Number bands of values; each starts at the least value left over."""
+    order = np.argsort(values, kind="stable")
+    ranked = values[order]
+    band = np.zeros(len(values), dtype=np.int64)
+    number, begin = 0, 0
+    while begin < len(ranked):
+        end = int(np.searchsorted(ranked, ranked[begin] + breadth, side="right"))
+        band[order[begin:end]] = number
+        number, begin = number + 1, max(end, begin + 1)
+    return band
