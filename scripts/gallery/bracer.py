@@ -1,0 +1,73 @@
+"""Bracer: two herons among reeds, for the ferryman's forearm. About 240 x 160 mm."""
+
+from shapely.geometry import Polygon
+
+from scripts.gallery.face import Motif, draw
+from scripts.gallery.heron import standing
+from scripts.gallery.reeds import blade, cattail, ground
+from scripts.gallery.shapes import framed, inset, leaf, mirrored, placed
+from scripts.gallery.sheet import Sheet
+
+WIDTH, HEIGHT, MIDDLE = 252.0, 172.0, 126.0
+
+
+def outline() -> Polygon:
+    """Wide at the elbow, narrow at the wrist, both ends bowed, the sides drawn in."""
+    top = [(6, 13), (60, 7.5), (126, 6), (192, 7.5), (246, 13)]
+    side = [(246, 13), (236, 60), (228, 110), (223, 166)]
+    return framed(
+        top,
+        side,
+        [(223, 166), (175, 161.5), (126, 160), (77, 161.5), (29, 166)],
+        [(2 * MIDDLE - x, y) for x, y in reversed(side)],
+        radius=15,
+    )
+
+
+def motifs() -> list[Motif]:
+    """Right half from the bottom up, then both halves, then what stands in the middle."""
+    behind = [
+        blade([(206, 156), (219, 120), (222, 80), (236, 44), (242, 30)], 8.5, tip=5),
+        blade([(208, 156), (211, 118), (206, 84), (192, 50), (166, 8)], 9, tip=5),
+        leaf([(213, 74), (221, 64), (229, 57), (242, 54)], 9, foot=4.5, tip=5, ribs=0),
+        leaf([(213.5, 70), (205, 57), (202, 44), (192, 31)], 8, foot=4.5, tip=1, ribs=0),
+        *cattail(
+            [(200, 160), (210, 118), (214, 80), (213, 46), (208, 8)],
+            head=26,
+            fat=11,
+            stalk=4.8,
+            spike=4,
+        ),
+        blade([(216, 156), (216, 132), (224, 110), (236, 96)], 8, tip=4),
+        blade([(200, 96), (196, 84), (188, 72), (188, 54)], 7.5),
+        leaf([(126, 92), (132, 78), (138.5, 69), (146.5, 65)], 8.5, foot=4.5, tip=4.5, ribs=0),
+        blade([(150, 162), (140, 134), (136, 110), (143, 86), (154, 71), (158, 56)], 8.5),
+        blade([(134, 160), (146, 132), (153, 104), (148, 70), (141, 44), (148, 8)], 9, tip=5),
+    ]
+    bird = [placed(m, at=(183, 94)) for m in standing()]
+    front = [
+        blade([(166, 160), (160, 144), (150, 128), (136, 118)], 9),
+        blade([(188, 162), (196, 146), (208, 136), (226, 134)], 8.5, tip=4),
+        blade([(170, 164), (171, 146), (169, 134), (163, 122)], 7.5),
+    ]
+    half = [*behind, *bird, *front]
+    centre = [
+        *cattail(
+            [(126, 165), (126, 100), (126, 60), (126, 8)], head=32, fat=13, stalk=5.4, spike=4.5
+        ),
+        ground(10, 242, 146, 172),
+    ]
+    return [m for one in half for m in (one, mirrored(one, MIDDLE))] + centre
+
+
+def sheet() -> Sheet:
+    """The finished drawing."""
+    form = outline()
+    return Sheet(
+        name="bracer",
+        title="Bracer with reeds and herons",
+        says="Line drawing, 240 x 160 mm: outline, border line, motifs, veins.",
+        width=WIDTH,
+        height=HEIGHT,
+        drawn=draw(form, inset(form, 8.5, 4), motifs()),
+    )

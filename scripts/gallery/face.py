@@ -1,0 +1,278 @@
+"""From a stack of motifs to a drawing: what is hidden goes, thin places grow, lines become curves."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, MultiLineString, MultiPolygon, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from scripts.gallery.curves import STEP, Points, even
+
+GRID = 0.001  # mm
+CLEAR = 1.35  # mm between a loose end of a vein and any other line
+SLIVER = 0.03  # mm: a field thinner than this is rounding, not drawing
+OUTSIDE, OPEN, RIM = -2, -1, 0
+
+Key = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motif:
+    """One part of the tooled design; `veins` are inner lines, `over` the places where it passes on top."""
+
+    area: Polygon | MultiPolygon
+    veins: tuple[Points, ...] = ()
+    over: tuple[Polygon | MultiPolygon, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Care:
+    """How the drawing is settled before it is inked, mm."""
+
+    bridge: float | None = 3.75  # land is widened to this; None leaves it as drawn
+    crotch: float = 0.55  # inside corners of openings are rounded to this radius
+    least: float = 8.0  # mm2: smaller openings are filled
+    rim_bridge: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """Inked lines (sampled), veins, and what they enclose."""
+
+    outline: tuple[Points, ...]
+    border: tuple[Points, ...]
+    lines: tuple[Points, ...]
+    veins: tuple[Points, ...]
+    openings: tuple[Polygon, ...]
+    land: Polygon | MultiPolygon
+    motifs: dict[int, BaseGeometry] = field(default_factory=dict)
+
+
+def draw(
+    outline: Polygon, border: Polygon, motifs: Sequence[Motif], care: Care | None = None
+) -> Drawn:
+    """Resolve a stack of motifs (first at the bottom) inside a border line.
+
+    Label 0 is the rim, 1.. the motifs in order; the rim lies on top of all.
+    """
+    care = care or Care()
+    stack = _stack(outline, border, motifs)
+    faces, labels = _faces(stack, outline)
+    grounds = [f for f, label in zip(faces, labels, strict=True) if label == OPEN]
+    settled = settle(shapely.union_all(grounds), outline, care)
+    fills = shapely.union_all(grounds).difference(settled, grid_size=GRID)
+    owners = {
+        k: shapely.union_all([f for f, v in zip(faces, labels, strict=True) if v == k])
+        for k in set(labels)
+    }
+    patches = [(p, _owner(p, owners)) for p in parts(fills) if p.area > 1e-4]
+    faces, labels = _faces([*stack, *patches], outline)
+    regions = {
+        k: shapely.union_all(
+            [f for f, v in zip(faces, labels, strict=True) if v == k], grid_size=GRID
+        )
+        for k in sorted(set(labels))
+    }
+    openings = tuple(
+        sorted(parts(regions.get(OPEN, Polygon())), key=lambda p: (p.bounds[1], p.bounds[0]))
+    )
+    land = shapely.difference(outline, shapely.union_all(openings), grid_size=GRID)
+    rings, rims, lines = _inked(faces, labels)
+    veins = tuple(
+        v for k, m in enumerate(motifs, 1) for v in _clear(m.veins, regions.get(k, Polygon()))
+    )
+    return Drawn(
+        outline=rings,
+        border=rims,
+        lines=lines,
+        veins=veins,
+        openings=openings,
+        land=land,
+        motifs=regions,
+    )
+
+
+def settle(ground: BaseGeometry, outline: Polygon, care: Care) -> BaseGeometry:
+    """Openings with rounded crotches, none too small, with the land between them wide enough."""
+    ground = _rounded(ground, care)
+    for _ in range(4):
+        if care.bridge is None:
+            break
+        thin = thin_places(outline.difference(ground), care.bridge)
+        if not thin:
+            break
+        discs = [Point(xy).buffer(care.bridge / 2 + 0.05, quad_segs=16) for xy in thin]
+        ground = _rounded(ground.difference(shapely.union_all(discs)), care)
+    return ground
+
+
+def thin_places(land: BaseGeometry, width: float) -> list[tuple[float, float]]:
+    """Middles of the strands of land narrower than `width`; tips that end free do not count."""
+    out: list[tuple[float, float]] = []
+    edge = shapely.segmentize(land.boundary, STEP)
+    opened = land.buffer(-width / 2 + 0.02, quad_segs=12).buffer(width / 2, quad_segs=12)
+    for piece in parts(land.difference(opened)):
+        if piece.area < 0.01:
+            continue
+        near = edge.intersection(piece.buffer(0.01))
+        chains = parts(shapely.line_merge(near) if not isinstance(near, LineString) else near)
+        chains = [c for c in chains if c.length > 0.2]
+        for a, one in enumerate(chains):
+            for two in chains[a + 1 :]:
+                out.extend(_middles(one, two, width, piece))
+    return out
+
+
+def parts(shape: BaseGeometry) -> list:
+    """Single polygons or lines of a geometry; points fall away."""
+    if shape.is_empty:
+        return []
+    if isinstance(shape, (Polygon, LineString)):
+        return [shape]
+    return [p for g in getattr(shape, "geoms", ()) for p in parts(g)]
+
+
+def _middles(
+    one: LineString, two: LineString, width: float, piece: Polygon
+) -> list[tuple[float, float]]:
+    """Midpoints of the shortest lines from one bank of a strand to the other."""
+    out = []
+    room = piece.buffer(0.05)
+    for x, y in shapely.get_coordinates(shapely.segmentize(one, STEP)):
+        shortest = shapely.shortest_line(Point(x, y), two)
+        if shortest.length < width and shortest.length > 0:
+            middle = shortest.interpolate(0.5, normalized=True)
+            if room.contains(middle):
+                out.append((middle.x, middle.y))
+    return out
+
+
+def _rounded(ground: BaseGeometry, care: Care) -> BaseGeometry:
+    r = care.crotch
+    if r > 0:
+        ground = ground.buffer(-r, quad_segs=16).buffer(r, quad_segs=16)
+    return MultiPolygon([p for p in parts(ground) if p.area >= care.least])
+
+
+def _stack(
+    outline: Polygon, border: Polygon, motifs: Sequence[Motif]
+) -> list[tuple[BaseGeometry, int]]:
+    """Pieces with their labels, top first."""
+    stack: list[tuple[BaseGeometry, int]] = [(outline.difference(border), RIM)]
+    stack += [(o, k) for k, m in reversed(list(enumerate(motifs, 1))) for o in m.over]
+    stack += [(m.area, k) for k, m in reversed(list(enumerate(motifs, 1)))]
+    return [(shapely.intersection(s, outline), k) for s, k in stack]
+
+
+def _faces(
+    stack: Sequence[tuple[BaseGeometry, int]], outline: Polygon
+) -> tuple[list[Polygon], list[int]]:
+    """Node all edges, find the faces, label each by the topmost piece that holds it."""
+    edges = shapely.union_all([s.boundary for s, _ in stack] + [outline.boundary], grid_size=GRID)
+    faces = [
+        f
+        for f in parts(shapely.polygonize(parts(edges)))
+        if outline.contains(f.representative_point())
+    ]
+    at = shapely.get_coordinates([f.representative_point() for f in faces])
+    labels = np.full(len(faces), OPEN)
+    todo = np.ones(len(faces), dtype=bool)
+    for shape, label in stack:
+        shapely.prepare(shape)
+        inside = todo & shapely.contains_xy(shape, at[:, 0], at[:, 1])
+        labels[inside] = label
+        todo &= ~inside
+    return faces, _without_slivers(faces, labels.tolist())
+
+
+def _without_slivers(faces: Sequence[Polygon], labels: list[int]) -> list[int]:
+    """Give faces thinner than `SLIVER` to the neighbour with the longest shared edge."""
+    beside = _segments(faces)
+    thin = {k for k, f in enumerate(faces) if 2 * f.area / f.length < SLIVER}
+    for k in sorted(thin, key=lambda k: faces[k].area):
+        shared: dict[int, float] = defaultdict(float)
+        for (a, b), both in beside.items():
+            if k in both:
+                for other in both:
+                    if other != k and other not in thin:
+                        shared[labels[other]] += float(np.hypot(a[0] - b[0], a[1] - b[1]))
+        if shared:
+            labels[k] = max(sorted(shared), key=lambda v: shared[v])
+    return labels
+
+
+def _owner(patch: Polygon, owners: dict[int, BaseGeometry]) -> int:
+    """The motif that shares the longest edge with a filled patch; the lower one when equal."""
+    near = patch.buffer(0.01)
+    best = {k: shape.boundary.intersection(near).length for k, shape in owners.items() if k != OPEN}
+    return max(sorted(best), key=lambda k: round(best[k], 2))
+
+
+def _segments(faces: Sequence[Polygon]) -> dict[tuple[Key, Key], list[int]]:
+    """Each edge segment with the faces beside it."""
+    out: dict[tuple[Key, Key], list[int]] = defaultdict(list)
+    for k, face in enumerate(faces):
+        for ring in (face.exterior, *face.interiors):
+            grid = np.rint(np.asarray(ring.coords) / GRID).astype(int).tolist()
+            keys = [(x, y) for x, y in grid]
+            for a, b in zip(keys[:-1], keys[1:], strict=True):
+                out[(a, b) if a < b else (b, a)].append(k)
+    return out
+
+
+def _inked(
+    faces: Sequence[Polygon], labels: Sequence[int]
+) -> tuple[tuple[Points, ...], tuple[Points, ...], tuple[Points, ...]]:
+    """Lines between unlike faces, each once: the outline, the border, all others."""
+    kinds: dict[str, list[tuple[Key, Key]]] = {"outline": [], "border": [], "lines": []}
+    for segment, beside in _segments(faces).items():
+        pair = {labels[k] for k in beside} | ({OUTSIDE} if len(beside) == 1 else set())
+        if len(pair) == 1:
+            continue
+        kinds["outline" if OUTSIDE in pair else "border" if RIM in pair else "lines"].append(
+            segment
+        )
+    count: dict[Key, int] = defaultdict(int)
+    for segment in (s for k in kinds.values() for s in k):
+        for key in segment:
+            count[key] += 1
+    nodes = {k for k, v in count.items() if v != 2}
+    outline, border, lines = (tuple(_chains(sorted(k), nodes)) for k in kinds.values())
+    return outline, border, lines
+
+
+def _chains(segments: Iterable[tuple[Key, Key]], nodes: set[Key]) -> list[Points]:
+    """Join segments end to end between nodes."""
+    nexts: dict[Key, list[Key]] = defaultdict(list)
+    for a, b in segments:
+        nexts[a].append(b)
+        nexts[b].append(a)
+    used: set[tuple[Key, Key]] = set()
+    out = []
+    for start in [*sorted(k for k in nexts if k in nodes or len(nexts[k]) != 2), *sorted(nexts)]:
+        for step in sorted(nexts[start]):
+            if (start, step) in used:
+                continue
+            chain = [start, step]
+            used |= {(start, step), (step, start)}
+            while chain[-1] not in nodes and len(nexts[chain[-1]]) == 2 and chain[-1] != start:
+                onward = [k for k in nexts[chain[-1]] if k != chain[-2]]
+                used |= {(chain[-1], onward[0]), (onward[0], chain[-1])}
+                chain.append(onward[0])
+            out.append(np.asarray(chain, dtype=float) * GRID)
+    return out
+
+
+def _clear(veins: Sequence[Points], region: BaseGeometry) -> list[Points]:
+    """Veins cut back so that no loose end comes near an edge."""
+    room = region.buffer(-CLEAR)
+    out = []
+    for vein in veins:
+        kept = LineString(vein).intersection(room)
+        for run in parts(shapely.line_merge(kept) if isinstance(kept, MultiLineString) else kept):
+            if run.length >= 1.0:
+                out.append(even(np.asarray(run.coords)))
+    return out
