@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tests.make.families import plants, weaves
+from tests.make.families import figures, plants, repeats, weaves
 from tests.make.families.scene import Made, marked
 
 __all__ = ["FAMILIES", "TRAINING", "UNSEEN", "Made", "marked"]
@@ -19,6 +19,7 @@ _TRAINING = {
     "vine": plants.vine,
     "scroll": plants.scroll,
     "leaves": plants.leaves,
+    "foliage": plants.foliage,
     "acanthus": plants.acanthus,
     "lilies": plants.lilies,
     "reeds": plants.reeds,
@@ -27,11 +28,26 @@ _TRAINING = {
     "knot": weaves.knot,
     "lattice": weaves.lattice,
     "rings": weaves.rings,
+    "rushes": repeats.rushes,
+    "beasts": figures.beasts,
+    "fish": figures.leaping_fish,
+    "free": figures.free,
+    "nested": figures.nested,
+    "panels": figures.panels,
+    "tiles": repeats.tiles,
+    "frieze": repeats.frieze,
+    "rosette": repeats.rosette,
+    "waves": repeats.waves,
 }
 _UNSEEN = {
     "wreath": plants.wreath,
     "basket": weaves.basket,
     "ribbon": weaves.ribbon,
+    "herons": figures.herons,
+    "letters": figures.letters,
+    "girih": repeats.girih,
+    "mandala": repeats.mandala,
+    "feathers": repeats.feathers,
 }
 
 

@@ -311,3 +311,47 @@ def wreath(seed, rng):
     scene.motifs.append(disc(0, 0, r * 0.09))
     settle_veins(scene)
     return finish(f"wreath-{seed}", scene, rng)
+
+
+def foliage(seed, rng):
+    """Crowded leaves and rounds of several sizes that leave small pockets; some carry an inner contour."""
+    frame = panel(rng)
+    x0, y0, x1, y1 = frame.field.bounds
+    size = (x1 - x0) * rng.uniform(0.16, 0.3)
+    share = rng.uniform(0.66, 0.84)
+    lobes = int(rng.choice([0, 0, 3]))
+    contour = rng.random() < 0.35
+    scene = Scene(frame=frame)
+    covered = shapely.Polygon()
+    for _ in range(160):
+        x, y = rng.uniform(x0, x1), rng.uniform(y0, y1)
+        length = size * rng.uniform(0.6, 1.3)
+        turn = rng.uniform(0, 2 * np.pi)
+        if rng.random() < 0.2:
+            shape = place(flower(length * 0.32, int(rng.integers(5, 9))), x, y)
+            scene.motifs.append(shape)
+        else:
+            shape = add_leaf(
+                scene,
+                rng,
+                x - length / 2 * np.cos(turn),
+                y - length / 2 * np.sin(turn),
+                turn,
+                length,
+                length * rng.uniform(0.35, 0.55),
+                lobes=lobes,
+                cut=0.1,
+            )
+        covered = covered | shape
+        if (covered & frame.field).area > share * frame.field.area:
+            break
+    settle_veins(scene)
+    if contour:
+        for i, m in enumerate(scene.motifs):
+            over = shapely.union_all(scene.motifs[i + 1 :])
+            inner = m.buffer(-size * 0.05)
+            if not over.intersects(m) and inner.geom_type == "Polygon" and frame.field.contains(m):
+                scene.details = [d for d in scene.details if not d.intersects(m)]
+                scene.veins = [v for v in scene.veins if not v.intersects(m)]
+                scene.details.append(inner.exterior)
+    return finish(f"foliage-{seed}", scene, rng)

@@ -212,8 +212,10 @@ def as_svg(made):
     """SVG text, mm, with marks as filled paths under the lines."""
     d = made.drawing
     out = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{d.width:.4f}mm" height="{d.height:.4f}mm"'
-        f' viewBox="0 0 {d.width:.4f} {d.height:.4f}">'
+        (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{d.width:.4f}mm" height="{d.height:.4f}mm"'
+            f' viewBox="0 0 {d.width:.4f} {d.height:.4f}">'
+        )
     ]
     for mark in d.marks:
         rings = [mark.shape.exterior, *mark.shape.interiors]

@@ -1,5 +1,7 @@
 """Shapes that motifs are made of: bands, leaves, flowers, blobs. All mm, all polygons."""
 
+import itertools
+
 import numpy as np
 import shapely
 from shapely import LineString, Polygon, affinity
@@ -51,7 +53,7 @@ def band(points, width, *, round_ends=True):
         shapely.Point(p).buffer(max(h, 0.05), quad_segs=16)
         for p, h in zip(points, half[:, 0], strict=True)
     ]
-    hulls = [shapely.union_all([a, b]).convex_hull for a, b in zip(discs, discs[1:], strict=False)]
+    hulls = [shapely.union_all([a, b]).convex_hull for a, b in itertools.pairwise(discs)]
     whole = shapely.union_all(hulls)
     return max(shapely.get_parts(whole), key=lambda g: g.area).simplify(FLAT)
 

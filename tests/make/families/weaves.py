@@ -1,5 +1,7 @@
 """Weaves: bands that pass over and under one another, lattices, linked rings."""
 
+import itertools
+
 import numpy as np
 import shapely
 from shapely import LineString
@@ -71,7 +73,7 @@ def order(runs, places):
     links = {k: [] for k in range(len(places))}
     for run, seen in visits.items():
         seen.sort()
-        steps = list(zip(seen, seen[1:], strict=False))
+        steps = list(itertools.pairwise(seen))
         if runs[run].closed and len(seen) > 2:
             steps.append((seen[-1], seen[0]))
         for (_, k, side), (_, m, other) in steps:
@@ -114,7 +116,7 @@ def weave(runs, width, *, gap=0.0, order_of=order, middle=False):
         seen.sort()
         r = runs[run]
         at = [s for s, _, _ in seen]
-        cuts = [(a + b) / 2 + 0.0137 for a, b in zip(at, at[1:], strict=False)]
+        cuts = [(a + b) / 2 + 0.0137 for a, b in itertools.pairwise(at)]
         if r.closed and at:
             wrap = (at[-1] + at[0] + r.length) / 2
             cuts = [wrap - r.length, *cuts, wrap]
