@@ -1,0 +1,102 @@
+"""Ends of strands: where a strand is clean of its neighbours' ink, and how it would run on."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from filigree.drawing.scan.centre import Strand
+from filigree.geometry.types import FloatArray
+
+CLEAN = 1.18  # times its usual width: wider ink belongs to a junction
+SETTLED = 3  # points in a row that must be clean
+CLEAR_OF_NODE = 0.55  # widths from a junction that are never trusted
+CLEAR_OF_TIP = 0.5  # widths from a free end that are never trusted
+READ = 2.6  # widths of clean line that its way on is read from
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Way:
+    """How a strand runs on past its last clean point, as a parabola in the distance `d` beyond it.
+
+    Attributes:
+        at: last clean point.
+        ahead: unit direction at that point, outwards.
+        bend: second derivative there.
+        width: width of the stroke.
+    """
+
+    at: FloatArray
+    ahead: FloatArray
+    bend: FloatArray
+    width: float
+
+    def point(self, d: float | FloatArray) -> FloatArray:
+        """Where it is at distance `d`, `(2,)` or `(n, 2)`."""
+        s = np.asarray(d, float)[..., None]
+        return self.at + self.ahead * s + 0.5 * self.bend * s * s
+
+    def direction(self, d: float) -> FloatArray:
+        """Unit direction at distance `d`."""
+        way = self.ahead + self.bend * d
+        return np.asarray(way / np.hypot(*way))
+
+    def towards(self, goal: FloatArray, steps: int) -> FloatArray:
+        """Points from the last clean point to `goal`, both ends included, `(steps + 1, 2)`."""
+        d = float(np.hypot(*(goal - self.at)))
+        u = np.linspace(0, 1, steps + 1)
+        points = self.point(u * d) + (goal - self.point(d)) * (u * u)[:, None]
+        points[-1] = goal
+        return np.asarray(points)
+
+
+def usual_width(strand: Strand, sheet: float) -> float:
+    """The stroke's own width, pixels: its median, or the sheet's for a short one."""
+    known = strand.width[np.isfinite(strand.width)]
+    if known.size == 0:
+        return sheet
+    if strand.closed or len(strand.points) > 5 * sheet:
+        return float(np.median(known))
+    return float(np.clip(np.percentile(known, 30), 0.5 * sheet, 1.3 * sheet))
+
+
+def clean_span(strand: Strand, width: float, free: tuple[bool, bool]) -> tuple[int, int] | None:
+    """First and last index of the clean part of an open strand; None when all of it is disturbed."""
+    n = len(strand.points)
+    good = strand.width < CLEAN * width
+    first = _first_clean(strand.points, good, width, free=free[0])
+    last = n - 1 - _first_clean(strand.points[::-1], good[::-1], width, free=free[1])
+    return (first, last) if last - first >= 2 else None
+
+
+def _first_clean(points: FloatArray, good: np.ndarray, width: float, *, free: bool) -> int:
+    away = np.hypot(*(points - points[0]).T)
+    far = int(np.argmax(away >= (CLEAR_OF_TIP if free else CLEAR_OF_NODE) * width)) if len(points) else 0
+    if away.max() < CLEAR_OF_NODE * width:
+        return len(points)
+    if free:
+        return far
+    run = np.convolve(good[far:].astype(int), np.ones(SETTLED, int), "valid") == SETTLED
+    return far + int(np.argmax(run)) if run.any() else len(points)
+
+
+def way_on(points: FloatArray, width: float, *, read: float) -> Way:
+    """Read the way on from the clean points of one strand, the outermost point first.
+
+    Args:
+        points: clean points, `(n, 2)`, outermost first.
+        width: width of the stroke.
+        read: pixels of line to read at least, when there are so many.
+    """
+    away = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    wanted = max(READ * width, read)
+    n = max(3, int(np.searchsorted(away, wanted)) + 1)
+    s, p = -away[:n], points[:n]
+    length = -s[-1]
+    order = 2 if length > 1.6 * width and len(s) > 6 else 1
+    weights = 1 - 0.7 * (s / min(s[-1], -1e-9))
+    terms = np.vander(s, order + 1, increasing=True)
+    solved = np.linalg.lstsq(terms * weights[:, None], p * weights[:, None], rcond=None)[0]
+    ahead = solved[1]
+    speed = max(float(np.hypot(*ahead)), 1e-9)
+    bend = 2 * solved[2] / speed**2 if order == 2 else np.zeros(2)
+    return Way(at=solved[0], ahead=ahead / speed, bend=bend, width=width)

@@ -1,0 +1,75 @@
+"""Light: how dark each place is against the paper round it, whatever the light, shadow or film."""
+
+import numpy as np
+import numpy.typing as npt
+from PIL import Image
+
+Grey32 = npt.NDArray[np.float32]
+
+BLOCK = 0.25  # mm, side of the blocks the paper's brightness is taken from
+EVEN_REACH = 24.0  # mm: a flatbed's light changes slowly, so wide dark areas stay dark
+UNEVEN_REACH = 8.0  # mm: a photo's shadow has an edge
+SOLID_LIGHT = 0.55  # share of the sheet's own light under which a place is ink, not shadow
+BAND = 512  # rows worked at a time
+
+
+def darkness(grey: Image.Image, per_mm: float, *, even: bool) -> Grey32:
+    """Share of the paper's light that a place takes away, 0 (paper) to 1, `(rows, columns)`.
+
+    Args:
+        grey: 8-bit picture.
+        per_mm: pixels to a mm.
+        even: True for a flatbed, whose light changes slowly over the sheet.
+    """
+    step = max(1, round(BLOCK * per_mm))
+    paper = paper_light(grey, step, per_mm / step, even=even)
+    light = Image.fromarray(paper)
+    width, height = grey.size
+    values = np.asarray(grey)
+    out = np.empty((height, width), np.float32)
+    for top in range(0, height, BAND):
+        rows = min(BAND, height - top)
+        box = (0, top / step, width / step, (top + rows) / step)
+        under = np.asarray(light.resize((width, rows), Image.Resampling.BILINEAR, box=box))
+        np.divide(values[top : top + rows], under, out=out[top : top + rows])
+    np.subtract(1, out, out=out)
+    return out
+
+
+def paper_light(grey: Image.Image, step: int, per_mm: float, *, even: bool) -> Grey32:
+    """Brightness of bare paper on a grid of blocks, at least 1.
+
+    A grey closing takes away everything dark that is narrower than its reach; what is still far
+    darker than the sheet as a whole is wide ink and gets the light of a smooth surface instead.
+    """
+    from scipy.ndimage import gaussian_filter, maximum_filter, minimum_filter
+
+    coarse = np.asarray(grey.reduce(step), np.float32)
+    reach = max(3, round((EVEN_REACH if even else UNEVEN_REACH) * per_mm))
+    # the darkest fifth of a block's neighbours is not asked: one bright speck must not lift the paper
+    calm = gaussian_filter(coarse, 1.0)
+    closed = minimum_filter(maximum_filter(calm, reach), reach)
+    surface = _surface(closed)
+    paper = np.where(closed < SOLID_LIGHT * surface, surface, closed)
+    return np.maximum(gaussian_filter(paper, reach / 6), 1).astype(np.float32)
+
+
+def _surface(values: Grey32) -> Grey32:
+    """A smooth second-order surface through the bright part of the sheet."""
+    rows, columns = values.shape
+    y, x = np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j] if min(rows, columns) > 1 else (
+        np.zeros_like(values),
+        np.zeros_like(values),
+    )
+    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1).reshape(-1, 6)
+    thin = slice(None, None, max(1, terms.shape[0] // 20_000))
+    flat, sample = values.reshape(-1)[thin], terms[thin]
+    keep = flat >= np.percentile(flat, 60) * 0.5
+    best = np.zeros(6)
+    for _ in range(4):
+        if keep.sum() < 12:
+            return np.full_like(values, float(values.max()))
+        best = np.linalg.lstsq(sample[keep], flat[keep], rcond=None)[0]
+        level = sample @ best
+        keep = flat > 0.75 * level
+    return (terms @ best).reshape(values.shape).astype(np.float32)
