@@ -1,0 +1,74 @@
+"""Dashes: a stroke broken into the pieces that are drawn (SVG 2, 13.5.6)."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from filigree.drawing.coats import Coat
+from filigree.drawing.numbers import length
+from filigree.drawing.walk import Item
+from filigree.geometry.types import FloatArray
+
+MOST_DASHES = 100_000
+
+
+def dash_pattern(item: Item) -> tuple[list[float], float]:
+    """Dash lengths of an item and their offset, user units; none when its stroke is whole."""
+    text = item.style.get("stroke-dasharray", "none")
+    if text in {"none", ""}:
+        return [], 0.0
+    wide, high = item.context.viewport
+    whole = math.sqrt((wide**2 + high**2) / 2)
+    try:
+        dashes = [length(part, whole=whole) for part in text.replace(",", " ").split()]
+        offset = length(item.style.get("stroke-dashoffset", "0") or "0", whole=whole)
+    except ValueError:
+        return [], 0.0
+    if not dashes or min(dashes) < 0 or sum(dashes) <= 0 or not math.isfinite(sum(dashes)):
+        return [], 0.0
+    return dashes * (1 + len(dashes) % 2), offset
+
+
+def dashed(lines: Sequence[FloatArray], coat: Coat) -> list[FloatArray]:
+    """Break the middles of a stroke, mm, into its dashes; whole ones are given back as they are."""
+    dashes, offset = dash_pattern(coat.item)
+    if not dashes:
+        return list(lines)
+    scale = coat.width / max(_units(coat), 1e-300)
+    return cut_dashes(lines, [dash * scale for dash in dashes], offset * scale)
+
+
+def _units(coat: Coat) -> float:
+    from filigree.drawing.coats import stroke_units
+
+    return stroke_units(coat.item)
+
+
+def cut_dashes(lines: Sequence[FloatArray], dashes: Sequence[float], offset: float) -> list[FloatArray]:
+    """Cut lines by dash lengths that alternate between drawn and left out."""
+    period = sum(dashes)
+    edges = np.cumsum([0.0, *dashes])
+    pieces: list[FloatArray] = []
+    for points in lines:
+        along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+        total = float(along[-1])
+        if total / period * len(dashes) > MOST_DASHES:
+            pieces.append(points)
+            continue
+        shift = offset % period
+        rounds = np.arange(math.floor(shift / period), math.ceil((shift + total) / period) + 1)
+        starts = (rounds[:, None] * period + edges[None, :-1:2]).ravel() - shift
+        ends = (rounds[:, None] * period + edges[None, 1::2]).ravel() - shift
+        for start, end in zip(starts.tolist(), ends.tolist(), strict=True):
+            low, high = max(start, 0.0), min(end, total)
+            if low < high or (low == high and 0 < start < total):
+                pieces.append(_stretch(points, along, low, high))
+    return pieces
+
+
+def _stretch(points: FloatArray, along: FloatArray, low: float, high: float) -> FloatArray:
+    """Part of a line between two lengths along it."""
+    first, last = np.searchsorted(along, low, "right"), np.searchsorted(along, high, "left")
+    ends = np.column_stack([np.interp([low, high], along, points[:, axis]) for axis in (0, 1)])
+    return np.concatenate([ends[:1], points[first:last], ends[1:]])

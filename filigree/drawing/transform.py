@@ -1,0 +1,138 @@
+"""Transforms of SVG: reading `transform` attributes, and fitting a view box into a viewport."""
+
+import math
+import re
+from collections.abc import Sequence
+
+from filigree.drawing.numbers import number_list
+from filigree.geometry.types import XY
+
+Matrix = tuple[float, float, float, float, float, float]
+"""`(a, b, c, d, e, f)`: x' = a x + c y + e, y' = b x + d y + f."""
+
+Box = tuple[float, float, float, float]
+"""`(x, y, width, height)`."""
+
+IDENTITY: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+CALL = re.compile(r"\s*,?\s*([A-Za-z]+)\s*\(([^()]*)\)")
+ANGLE = re.compile(r"([-+.\deE]+)\s*(deg|grad|rad|turn)")
+PIXELS = re.compile(r"(?<=[\d.])px\b")
+ANGLES = {"deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
+ALIGN = re.compile(r"\s*(?:defer\s+)?(none|x(Min|Mid|Max)Y(Min|Mid|Max))(?:\s+(meet|slice))?\s*\Z")
+SHARE = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
+
+
+def compose(outer: Matrix, inner: Matrix) -> Matrix:
+    """Apply `inner` first, then `outer`.
+
+    >>> compose((1, 0, 0, 1, 10, 0), (2, 0, 0, 2, 0, 0))
+    (2, 0, 0, 2, 10, 0)
+    """
+    a, b, c, d, e, f = outer
+    g, h, i, j, k, m = inner
+    return (a * g + c * h, b * g + d * h, a * i + c * j, b * i + d * j, a * k + c * m + e, b * k + d * m + f)
+
+
+def apply(matrix: Matrix, point: XY) -> XY:
+    """Move one point.
+
+    >>> apply(read_transform("translate(10,0) scale(2)"), (1, 1))
+    (12.0, 2.0)
+    """
+    a, b, c, d, e, f = matrix
+    x, y = point
+    return (a * x + c * y + e, b * x + d * y + f)
+
+
+def mean_scale(matrix: Matrix) -> float:
+    """Factor by which lengths grow on average: the root of the change of area."""
+    return math.sqrt(abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]))
+
+
+def is_even(matrix: Matrix) -> bool:
+    """Say whether circles stay circles."""
+    a, b, c, d, _, _ = matrix
+    size = a * a + b * b + c * c + d * d
+    return math.hypot(a * c + b * d, (a * a + b * b - c * c - d * d) / 2) <= 1e-6 * size
+
+
+def read_transform(text: str) -> Matrix:
+    """Read a `transform` attribute.
+
+    Raises:
+        ValueError: it is not a list of transforms.
+    """
+    if text.strip() in {"", "none"}:
+        return IDENTITY
+    matrix, at = IDENTITY, 0
+    while at < len(text.rstrip()):
+        call = CALL.match(text, at)
+        if not call:
+            raise ValueError(f"transform not understood: {text.strip()[:60]}")
+        matrix, at = compose(matrix, _one(call[1], _values(call[2]))), call.end()
+    if not all(map(math.isfinite, matrix)):
+        raise ValueError("transform is not finite")
+    return matrix
+
+
+def _values(text: str) -> list[float]:
+    text = PIXELS.sub("", text)
+    return number_list(ANGLE.sub(lambda m: repr(float(m[1]) * ANGLES[m[2]]), text))
+
+
+def _one(name: str, v: Sequence[float]) -> Matrix:
+    match name, len(v):
+        case "matrix", 6:
+            return (v[0], v[1], v[2], v[3], v[4], v[5])
+        case ("translate", 1) | ("translateX", 1):
+            return (1, 0, 0, 1, v[0], 0)
+        case "translate", 2:
+            return (1, 0, 0, 1, v[0], v[1])
+        case "translateY", 1:
+            return (1, 0, 0, 1, 0, v[0])
+        case "scale", 1:
+            return (v[0], 0, 0, v[0], 0, 0)
+        case "scale", 2:
+            return (v[0], 0, 0, v[1], 0, 0)
+        case "rotate", 1 | 3:
+            cos, sin = math.cos(math.radians(v[0])), math.sin(math.radians(v[0]))
+            x, y = v[1:] if len(v) == 3 else (0.0, 0.0)
+            return (cos, sin, -sin, cos, x - cos * x + sin * y, y - sin * x - cos * y)
+        case "skewX", 1:
+            return (1, 0, math.tan(math.radians(v[0])), 1, 0, 0)
+        case "skewY", 1:
+            return (1, math.tan(math.radians(v[0])), 0, 1, 0, 0)
+    raise ValueError(f"transform {name} with {len(v)} numbers is not known")
+
+
+def read_view_box(text: str | None) -> Box | None:
+    """Read a `viewBox`; None when there is none, or it is not four numbers with a size above 0."""
+    try:
+        values = number_list(text or "")
+    except ValueError:
+        return None
+    if len(values) != 4 or not all(map(math.isfinite, values)) or min(values[2:]) <= 0:
+        return None
+    return (values[0], values[1], values[2], values[3])
+
+
+def fit(view_box: Box, width: float, height: float, aspect: str | None = None) -> Matrix:
+    """Map a view box into a viewport at the origin (SVG 2, 8.6 and 8.7).
+
+    >>> fit((0, 0, 200, 200), 100, 50)
+    (0.25, 0.0, 0.0, 0.25, 25.0, 0.0)
+    >>> fit((0, 0, 200, 200), 100, 50, "xMidYMid slice")
+    (0.5, 0.0, 0.0, 0.5, 0.0, -25.0)
+    """
+    x, y, wide, high = view_box
+    scale_x, scale_y = width / wide, height / high
+    align = ALIGN.match(aspect or "")
+    share_x = share_y = 0.5
+    if align and align[1] != "none":
+        share_x, share_y = SHARE[align[2]], SHARE[align[3]]
+    if not (align and align[1] == "none"):
+        pick = max if align and align[4] == "slice" else min
+        scale_x = scale_y = pick(scale_x, scale_y)
+    left = (width - wide * scale_x) * share_x - x * scale_x
+    top = (height - high * scale_y) * share_y - y * scale_y
+    return (scale_x, 0.0, 0.0, scale_y, left, top)
