@@ -22,4 +22,25 @@ class FiligreeError(Exception):
     def __str__(self) -> str:
         head = f"{self.where}: " if self.where else ""
         tail = f"; {self.remedy}" if self.remedy else ""
-        return " ".join(f"{head}{self.what}{tail}".split())
+        return one_line(f"{head}{self.what}{tail}")
+
+    def __reduce__(self) -> tuple[object, ...]:
+        return _remade, (self.what, self.remedy, self.where)
+
+
+def one_line(text: str) -> str:
+    r"""Put a text on one line; what a terminal would obey or not show is written out.
+
+    >>> one_line("a\n  b\x1b[2J")
+    'a b\\x1b[2J'
+    """
+    return "".join(c if c.isprintable() else _written_out(c) for c in " ".join(text.split()))
+
+
+def _written_out(char: str) -> str:
+    return char.encode("unicode_escape", "surrogatepass").decode("ascii")
+
+
+def _remade(what: str, remedy: str, where: str) -> FiligreeError:
+    """Build the error again on the other side of a process border."""
+    return FiligreeError(what, remedy=remedy, where=where)

@@ -1,0 +1,98 @@
+"""The group of commands. A new command is one file beside this one and one line in `COMMANDS`."""
+
+import difflib
+import importlib
+import os
+from typing import NoReturn
+
+import click
+
+from filigree import __version__
+from filigree.cli import BAD_INPUT, HOLDS, INTERRUPTED
+from filigree.cli.leaving import drop_output
+from filigree.errors import FiligreeError, one_line
+
+COMMANDS = (  # in the order of the help; each is `command` of the module of that name
+    "make",
+    "check",
+)
+_COMPLETE = "_FILIGREE_COMPLETE"
+
+
+class Commands(click.Group):
+    """Imports a command's module when the command is asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  click passes it
+        """Names of all commands."""
+        return list(COMMANDS)
+
+    def get_command(
+        self,
+        ctx: click.Context,  # noqa: ARG002  click passes it
+        cmd_name: str,
+    ) -> click.Command | None:
+        """Import one command, or None when there is none of that name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"filigree.cli.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or name the nearest one."""
+        if args and args[0] not in COMMANDS and not ctx.resilient_parsing:
+            _unknown(ctx, args[0])
+        return super().resolve_command(ctx, args)
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Tab completion: put 'eval \"$(_FILIGREE_COMPLETE=bash_source filigree)\"' into ~/.bashrc "
+    "(zsh_source and fish_source likewise).",
+)
+@click.version_option(__version__, prog_name="filigree")
+def cli() -> None:
+    """From a drawing to the plies of a lined filigree piece: what to cut, and whether it holds.
+
+    Example: filigree make vine.svg --face "5-6 oz"
+    """
+
+
+def dispatch(args: list[str]) -> int:
+    """Run one command; usage and input that are wrong are told in one line."""
+    if _COMPLETE in os.environ:  # the shell asks for completions
+        cli.main(args, prog_name="filigree", complete_var=_COMPLETE)
+    try:
+        with cli.make_context("filigree", args) as context:
+            return int(cli.invoke(context) or HOLDS)
+    except click.exceptions.Exit as leave:
+        return leave.exit_code
+    except FiligreeError as error:
+        return _refuse(str(error))
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message(), err=True)
+        return BAD_INPUT
+    except click.UsageError as error:
+        asked = error.ctx.command_path if error.ctx else "filigree"
+        return _refuse(f"{error.format_message().rstrip('.')}; see '{asked} --help'")
+    except click.ClickException as error:
+        return _refuse(error.format_message())
+    except BrokenPipeError:
+        drop_output()
+        return HOLDS
+    except (click.Abort, KeyboardInterrupt):
+        return INTERRUPTED
+
+
+def _unknown(ctx: click.Context, word: str) -> NoReturn:
+    near = difflib.get_close_matches(word, COMMANDS, n=1)
+    hint = f"did you mean '{near[0]}'?" if near else f"known: {', '.join(COMMANDS)}"
+    raise click.UsageError(f"no command {word!r}; {hint}", ctx=ctx)
+
+
+def _refuse(line: str) -> int:
+    click.echo(f"filigree: {one_line(line)}", err=True)
+    return BAD_INPUT

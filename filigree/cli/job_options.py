@@ -1,0 +1,212 @@
+"""Options that set up a job, shared by every command that works on a piece."""
+
+import functools
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from filigree.errors import FiligreeError
+
+if TYPE_CHECKING:
+    from filigree.job import Job
+
+FILE = click.Path(path_type=Path)
+_LENGTHS = {  # option: key of the job
+    "width": "sheet.width",
+    "height": "sheet.height",
+    "art_width": "sheet.art_width",
+    "art_height": "sheet.art_height",
+    "rim": "sheet.rim",
+}
+_PLAIN = {
+    "cut": "cut.way",
+    "rim_shape": "sheet.rim_shape",
+    "dark": "choose.dark",
+    "face_colour": "face.colour",
+}
+_LARGEST_NUMBER = 10_000_000
+
+_OPTIONS = (
+    click.option(
+        "--job",
+        "job_file",
+        type=FILE,
+        metavar="FILE",
+        help="Settings; default: job.toml beside ART.",
+    ),
+    click.option(
+        "--face", metavar="THICKNESS", help='Thickness of the face: "4-5 oz", "9 iron", "2.4 mm".'
+    ),
+    click.option("--face-colour", metavar="COLOUR", help="Colour of the face, by name or #rrggbb."),
+    click.option(
+        "--inlay", metavar="THICKNESS|COLOUR", multiple=True, help="The ply behind the openings."
+    ),
+    click.option(
+        "--backing", metavar="THICKNESS|COLOUR", multiple=True, help="The ply behind the inlay."
+    ),
+    click.option("--cut", type=click.Choice(["knife", "laser"]), help="How the leather is cut."),
+    click.option(
+        "--width", metavar="LENGTH", help='Width of the drawing\'s page: "210 mm", "8.25 in".'
+    ),
+    click.option("--height", metavar="LENGTH", help="Height of the drawing's page."),
+    click.option(
+        "--art-width", metavar="LENGTH", help="Width of what is drawn, instead of the page."
+    ),
+    click.option(
+        "--art-height", metavar="LENGTH", help="Height of what is drawn, instead of the page."
+    ),
+    click.option(
+        "--open",
+        "opened",
+        metavar="N,N",
+        multiple=True,
+        help="Fields to open, as numbered on the proof.",
+    ),
+    click.option(
+        "--keep",
+        "kept",
+        metavar="N,N",
+        multiple=True,
+        help="Fields to keep, as numbered on the proof.",
+    ),
+    click.option(
+        "--dark", type=click.Choice(["leather", "cut"]), help="What dark areas of the drawing are."
+    ),
+    click.option(
+        "--rim", metavar="LENGTH", help="Give art without an outline one: an even offset round it."
+    ),
+    click.option(
+        "--rim-shape", type=click.Choice(["round", "rectangle"]), help="Shape of that rim."
+    ),
+    click.option(
+        "--marks", metavar="WxH", help="Photo: mm between the middles of the corner marks."
+    ),
+    click.option(
+        "--load", metavar="x|y|ANGLE", help="Direction of pull; also finds what works hardest."
+    ),
+)
+
+
+def job_options(command: Callable[..., int]) -> Callable[..., int]:
+    """Add the options of a job to a command that takes `art`; it gets `job`, ready made.
+
+    The nearest decorator to the function.
+    """
+    names = _names()
+
+    @functools.wraps(command)
+    def with_job(art: Path, **values: Any) -> int:
+        ours = {name: values.pop(name) for name in names}
+        return command(art=art, job=job_of(art, **ours), **values)
+
+    for option in reversed(_OPTIONS):
+        with_job = option(with_job)
+    return with_job
+
+
+def job_of(art: Path, *, job_file: Path | None, **options: Any) -> "Job":
+    """Load the settings that belong to a drawing and put the options over them.
+
+    Raises:
+        FiligreeError: a settings file or an option that cannot be used.
+    """
+    from filigree.job import Job, load_job, with_overrides  # brings numpy and shapely
+
+    beside = art.parent / "job.toml"
+    path = job_file or (beside if beside.exists() else None)
+    job = load_job(path) if path else Job()
+    return with_overrides(job, _settings(options), where="options")
+
+
+def numbers_in(texts: tuple[str, ...], *, where: str) -> tuple[int, ...]:
+    """Read lists of field numbers: "3,7".
+
+    Raises:
+        FiligreeError: something in them is no number from 1 up.
+    """
+    numbers: list[int] = []
+    for word in re.split(r"[,\s]+", ",".join(texts).strip(", ")):
+        if not word:
+            continue
+        if not (word.isascii() and word.isdigit()) or not 1 <= int(word[:9]) <= _LARGEST_NUMBER:
+            raise FiligreeError(
+                f"'{word[:40]}' is no number of a field", remedy="write it like 3,7", where=where
+            )
+        numbers.append(int(word[:9]))
+    return tuple(numbers)
+
+
+def _names() -> list[str]:
+    """Parameter names of the shared options."""
+
+    def probe() -> None:
+        """Hold the options long enough to be asked."""
+
+    for option in _OPTIONS:
+        probe = option(probe)
+    return [p.name for p in click.command(probe).params if p.name]
+
+
+def _settings(options: dict[str, Any]) -> dict[str, Any]:
+    """Options as settings by dotted key."""
+    from filigree.units import parse_length, parse_thickness
+
+    out: dict[str, Any] = {}
+    for name, key in _LENGTHS.items():
+        if options[name] is not None:
+            out[key] = parse_length(options[name], where="--" + name.replace("_", "-"))
+    out |= {key: options[name] for name, key in _PLAIN.items() if options[name] is not None}
+    if options["face"] is not None:
+        parse_thickness(options["face"], where="--face")
+        out["face.thickness"] = options["face"]
+    for ply in ("inlay", "backing"):
+        for text in options[ply]:
+            out |= _thickness_or_colour(ply, text)
+    for name, key in (("opened", "open"), ("kept", "keep")):
+        if options[name]:
+            out[f"choose.{key}_numbers"] = numbers_in(options[name], where=f"--{key}")
+    if options["marks"] is not None:
+        out["scan.marks"] = _marks(options["marks"])
+    if options["load"] is not None:
+        out |= {"use.pull": _pull(options["load"]), "use.work": "always"}
+    return out
+
+
+def _thickness_or_colour(ply: str, text: str) -> dict[str, str]:
+    """A text with a figure in it is a thickness, unless it is `#rrggbb`; a word is a colour."""
+    from filigree.units import parse_thickness
+
+    if text.startswith("#") or not any(c.isdigit() for c in text):
+        return {f"{ply}.colour": text.strip()}
+    parse_thickness(text, where=f"--{ply}")
+    return {f"{ply}.thickness": text}
+
+
+def _marks(text: str) -> tuple[float, float]:
+    from filigree.units import parse_length
+
+    sides = re.split(r"[x\u00d7]", text.lower())
+    if len(sides) != 2:
+        raise FiligreeError(
+            f"'{text[:40]}' is no size", remedy="write it like 180x250", where="--marks"
+        )
+    return parse_length(sides[0], where="--marks"), parse_length(sides[1], where="--marks")
+
+
+def _pull(text: str) -> str:
+    if text in {"x", "y"}:
+        return text
+    try:
+        angle = float(text)
+    except ValueError:
+        angle = float("nan")
+    if not abs(angle) <= 360:
+        raise FiligreeError(
+            f"'{text[:40]}' is no direction",
+            remedy="write x, y or an angle in degrees",
+            where="--load",
+        )
+    return f"{angle:g}"

@@ -1,0 +1,58 @@
+"""`filigree make`: the main job, from a drawing to a folder of files."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from filigree.cli.job_options import FILE, job_options
+from filigree.cli.printing import answer, progress
+
+if TYPE_CHECKING:
+    from filigree.job import Job
+
+
+@click.command("make")
+@click.argument("art", type=FILE)
+@click.option(
+    "-o", "out", type=FILE, metavar="DIR", help="Folder to write; default: NAME-cut, here."
+)
+@click.option(
+    "--files",
+    type=click.Choice(["all", "cuts"]),
+    default="all",
+    help="cuts: ply files, report and job only.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON, and nothing else.")
+@job_options
+def command(
+    *,
+    art: Path,
+    job: "Job",
+    out: Path | None,
+    files: str,
+    as_json: bool,
+) -> int:
+    """Read ART, check whether its face holds, and write every file to cut and look at.
+
+    ART is a line drawing (SVG), or a scan or photo of one. A job.toml beside it is used.
+
+    Example: filigree make vine.svg --face "5-6 oz" --inlay red -o vine-cut
+    """
+    from filigree import pipeline  # heavy, so only here
+
+    folder = out or pipeline.folder_for(art)
+    with progress() as tell:
+        piece = pipeline.make(
+            art,
+            folder,
+            job,
+            files="cuts" if files == "cuts" else "all",
+            progress=tell,
+        )
+    look = "" if files == "cuts" else f"; look at {click.format_filename(folder / 'proof.html')}"
+    return answer(
+        piece,
+        as_json=as_json,
+        then=f"The files are in {click.format_filename(folder)}{look}.",
+    )
