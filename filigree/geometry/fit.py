@@ -1,0 +1,257 @@
+"""Fitting: few cubics along a polyline, within a tolerance, corners kept.
+
+Each smooth stretch is fitted by least squares with its end tangents held (Schneider 1990, "An algorithm for
+automatically fitting digitized curves"); a piece that misses is halved by length and fitted again. All
+stretches of all lines are fitted at once, so that a thousand openings cost a few passes of numpy.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from filigree.geometry.bezier import lines_as_cubics, points_at
+from filigree.geometry.path import Path
+from filigree.geometry.stretches import Stretches, stretches
+from filigree.geometry.types import FloatArray, IntArray
+
+CORNER = 35.0  # degrees: more turning at one vertex is a corner
+TOLERANCE = 0.02  # mm: written curves
+ROUNDS = 3  # times the parameters are improved before a piece is judged
+
+
+def fit(points: FloatArray, tolerance: float = TOLERANCE, corner: float = CORNER) -> Path:
+    """Fit one polyline; it is closed when its last point repeats its first.
+
+    Args:
+        points: shape `(n, 2)`, mm.
+        tolerance: mm; no point of the polyline is farther from the path, nor the path from it.
+        corner: degrees; a vertex that turns more stays a corner.
+
+    Raises:
+        ValueError: `tolerance` is not above 0, or fewer than two points differ.
+    """
+    shut = len(points) > 3 and bool((points[0] == points[-1]).all())
+    return fit_all([points], [shut], tolerance=tolerance, corner=corner)[0]
+
+
+def fit_all(
+    lines: Sequence[FloatArray],
+    closed: Sequence[bool],
+    *,
+    tolerance: float = TOLERANCE,
+    corner: float = CORNER,
+) -> list[Path]:
+    """Fit many polylines at once; see `fit`. Open paths start and end where their lines do."""
+    if not tolerance > 0:
+        raise ValueError("tolerance must be above 0")
+    if not len(lines):
+        return []
+    half = tolerance / 2  # one half for the chords, one for the fit
+    lain = stretches(lines, closed, sagitta=half, corner=math.radians(corner))
+    edges = np.flatnonzero(lain.straight)
+    lines_there = lines_as_cubics(lain.points[edges], lain.points[edges + 1])
+    bends = _fitted(lain, half)
+    starts = np.concatenate([edges, bends.start])
+    cubics = np.concatenate([lines_there, bends.cubics])
+    straight = np.arange(len(starts)) < len(edges)
+    order = np.argsort(starts, kind="stable")
+    starts, cubics, straight = starts[order], cubics[order], straight[order]
+    cut = np.searchsorted(starts, lain.first)
+    end = np.append(cut[1:], len(starts))
+    return [
+        Path(cubics=cubics[a:b], straight=straight[a:b], closed=bool(shut))
+        for a, b, shut in zip(cut.tolist(), end.tolist(), closed, strict=True)
+    ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Pieces:
+    """Pieces to fit: first vertex, last vertex, unit tangents into the piece at both ends."""
+
+    start: IntArray
+    end: IntArray
+    into: FloatArray
+    back: FloatArray
+
+    def some(self, which: "np.ndarray[tuple[int], np.dtype[np.bool_]]") -> "_Pieces":
+        return _Pieces(
+            start=self.start[which],
+            end=self.end[which],
+            into=self.into[which],
+            back=self.back[which],
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Fitted:
+    """Cubics and the vertex each starts at."""
+
+    start: IntArray
+    cubics: FloatArray
+
+
+def _fitted(lain: Stretches, tolerance: float) -> _Fitted:
+    """Fit the smooth stretches, halving what misses."""
+    pieces = _smooth_pieces(lain)
+    starts, cubics = [np.empty(0, dtype=np.int64)], [np.empty((0, 4, 2))]
+    while len(pieces.start):
+        fitted, miss = _best(lain.points, pieces)
+        good = (miss <= tolerance) | (pieces.end - pieces.start < 2)
+        starts.append(pieces.start[good])
+        cubics.append(fitted[good])
+        pieces = _halved(lain.points, pieces.some(~good))
+    return _Fitted(start=np.concatenate(starts), cubics=np.concatenate(cubics))
+
+
+def _smooth_pieces(lain: Stretches) -> _Pieces:
+    """Stretches between breaks that are no straight edge, with their end tangents."""
+    spots = np.flatnonzero(lain.breaks)
+    start, end = spots[:-1], spots[1:]
+    bent = (lain.run[start] == lain.run[end]) & ~lain.straight[start]
+    start, end = start[bent], end[bent]
+    into = _end_tangent(lain.points, start, 1, end - start)
+    back = _end_tangent(lain.points, end, -1, end - start)
+    _run_on(lain, start, end, into, back)
+    return _Pieces(start=start, end=end, into=into, back=back)
+
+
+def _run_on(
+    lain: Stretches, start: IntArray, end: IntArray, into: FloatArray, back: FloatArray
+) -> None:
+    """Take the direction of a straight edge that runs smoothly into a stretch, and join seams smoothly."""
+    first, last = lain.first[lain.run[start]], lain.last[lain.run[start]]
+    size = last - first
+    before = np.where(start == first, last - 1, start - 1)
+    closed = (lain.points[first] == lain.points[last]).all(axis=1) & (size > 1)
+    here = lain.straight[before] & ~lain.corners[start] & ((start != first) | closed)
+    into[here] = _unit(lain.points[start[here]], lain.points[before[here]])
+    after = np.where(end == last, first, end)
+    there = lain.straight[after] & ~lain.corners[end] & ((end != last) | closed)
+    back[there] = _unit(lain.points[end[there]], lain.points[after[there] + 1])
+    seam = lain.seamless[lain.run[start]] & closed
+    joined = _middle_tangent(lain.points, last[seam] - 1, start[seam], start[seam] + 1)
+    into[seam], back[seam] = joined, -joined
+
+
+def _best(points: FloatArray, pieces: _Pieces) -> tuple[FloatArray, FloatArray]:
+    """Least-squares cubic of each piece and the farthest that one of its vertices is from it."""
+    count = pieces.end - pieces.start + 1
+    owner = np.repeat(np.arange(len(count)), count)
+    head = np.cumsum(count) - count
+    where = pieces.start[owner] + np.arange(len(owner)) - head[owner]
+    at = points[where]
+    step = np.hypot(*(at[1:] - at[:-1]).T)
+    walked = np.append(0.0, np.cumsum(step))
+    walked -= walked[head][owner]
+    total = walked[head + count - 1]
+    u = walked / total[owner]
+    cubics = _solved(at, u, owner, head, pieces, total)
+    for _ in range(ROUNDS):
+        u = _improved(at, u, cubics[owner])
+        u[head], u[head + count - 1] = 0.0, 1.0
+        cubics = _solved(at, u, owner, head, pieces, total)
+    off = at - points_at(cubics[owner], u)
+    return cubics, np.maximum.reduceat(np.hypot(off[:, 0], off[:, 1]), head)
+
+
+def _solved(
+    at: FloatArray,
+    u: FloatArray,
+    owner: IntArray,
+    head: IntArray,
+    pieces: _Pieces,
+    total: FloatArray,
+) -> FloatArray:
+    """Solve the two handle lengths of each piece (the normal equations of Schneider's fit)."""
+    p0, p3 = at[head], at[np.append(head[1:], len(at)) - 1]
+    v = 1 - u
+    b0, b1, b2, b3 = v**3, 3 * u * v * v, 3 * u * u * v, u**3
+    left = pieces.into[owner] * b1[:, None]
+    right = pieces.back[owner] * b2[:, None]
+    rest = at - p0[owner] * (b0 + b1)[:, None] - p3[owner] * (b2 + b3)[:, None]
+
+    def summed(a: FloatArray, b: FloatArray) -> FloatArray:
+        flat: FloatArray = np.add.reduceat((a * b).sum(axis=1), head)
+        return flat
+
+    c11, c12, c22 = summed(left, left), summed(left, right), summed(right, right)
+    x1, x2 = summed(left, rest), summed(right, rest)
+    det = c11 * c22 - c12 * c12
+    safe = np.abs(det) > 1e-12 * np.maximum(c11 * c22, 1e-300)
+    det = np.where(safe, det, 1.0)
+    alpha = np.where(safe, (x1 * c22 - x2 * c12) / det, 0.0)
+    beta = np.where(safe, (x2 * c11 - x1 * c12) / det, 0.0)
+    wild = (np.minimum(alpha, beta) < 0.05 * total) | (np.maximum(alpha, beta) > total)
+    third = total / 3
+    alpha, beta = np.where(wild, third, alpha), np.where(wild, third, beta)
+    return np.stack(
+        [p0, p0 + pieces.into * alpha[:, None], p3 + pieces.back * beta[:, None], p3], axis=1
+    )
+
+
+def _improved(at: FloatArray, u: FloatArray, cubics: FloatArray) -> FloatArray:
+    """One Newton step of each vertex's parameter toward the nearest point of its cubic."""
+    v = 1 - u
+    slope = 3 * (cubics[:, 1:] - cubics[:, :-1])
+    bend = 2 * (slope[:, 1:] - slope[:, :-1])
+    first = (
+        (v * v)[:, None] * slope[:, 0]
+        + (2 * u * v)[:, None] * slope[:, 1]
+        + (u * u)[:, None] * slope[:, 2]
+    )
+    second = v[:, None] * bend[:, 0] + u[:, None] * bend[:, 1]
+    off = points_at(cubics, u) - at
+    down = (first * first).sum(axis=1) + (off * second).sum(axis=1)
+    up = (off * first).sum(axis=1)
+    move = np.divide(up, down, out=np.zeros_like(up), where=down > 1e-12)
+    moved: FloatArray = np.clip(u - np.clip(move, -0.1, 0.1), 0.0, 1.0)
+    return moved
+
+
+def _halved(points: FloatArray, pieces: _Pieces) -> _Pieces:
+    """Halve pieces at the vertex nearest to the middle of their length, with one tangent for both halves."""
+    step = np.append(0.0, np.cumsum(np.hypot(*np.diff(points, axis=0).T)))
+    middle = (step[pieces.start] + step[pieces.end]) / 2
+    cut = np.searchsorted(step, middle)
+    cut -= (middle - step[cut - 1]) < (step[cut] - middle)
+    cut = np.clip(cut, pieces.start + 1, pieces.end - 1)
+    tangent = _middle_tangent(points, cut - 1, cut, cut + 1)
+    return _Pieces(
+        start=np.concatenate([pieces.start, cut]),
+        end=np.concatenate([cut, pieces.end]),
+        into=np.concatenate([pieces.into, tangent]),
+        back=np.concatenate([-tangent, pieces.back]),
+    )
+
+
+def _end_tangent(points: FloatArray, at: IntArray, way: int, edges: IntArray) -> FloatArray:
+    """Tangent into a stretch at its end, from the parabola through its first three vertices."""
+    one = points[at + way] - points[at]
+    h1 = np.hypot(one[:, 0], one[:, 1])
+    far = np.where(edges > 1, at + 2 * way, at + way)
+    two = points[far] - points[at + way]
+    h2 = np.hypot(two[:, 0], two[:, 1])
+    d1 = one / h1[:, None]
+    d2 = np.divide(two, h2[:, None], out=d1.copy(), where=h2[:, None] > 0)
+    tangent: FloatArray = d1 + (d1 - d2) * (h1 / (h1 + h2))[:, None]
+    return tangent / np.hypot(tangent[:, 0], tangent[:, 1])[:, None]
+
+
+def _middle_tangent(
+    points: FloatArray, before: IntArray, at: IntArray, after: IntArray
+) -> FloatArray:
+    """Tangent at a vertex, from the parabola through it and its neighbours."""
+    one, two = points[at] - points[before], points[after] - points[at]
+    h1, h2 = np.hypot(one[:, 0], one[:, 1]), np.hypot(two[:, 0], two[:, 1])
+    tangent: FloatArray = one * (h2 / h1)[:, None] + two * (h1 / h2)[:, None]
+    size = np.hypot(tangent[:, 0], tangent[:, 1])
+    return tangent / size[:, None]
+
+
+def _unit(to: FloatArray, start: FloatArray) -> FloatArray:
+    """Unit vectors from `start` to `to`."""
+    step = to - start
+    flat: FloatArray = step / np.hypot(step[:, 0], step[:, 1])[:, None]
+    return flat
