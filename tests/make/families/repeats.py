@@ -5,7 +5,7 @@ import shapely
 from shapely import LineString, Polygon
 
 from tests.make.families.frames import panel, roundel, strip
-from tests.make.families.scene import Scene, finish
+from tests.make.families.scene import OVERSHOOT, Scene, finish
 from tests.make.families.strokes import (
     band,
     disc,
@@ -369,7 +369,7 @@ def rushes(seed, rng):
         if rng.random() < 0.7:
             shape, _ = leaf(tall * 0.42, tall * 0.17)
             laid.append(place(shape, px + period / 4, mid, np.pi / 2 if k % 2 else -np.pi / 2))
-    over = shapely.union_all(laid) if laid else Polygon()
+    over = shapely.union_all(laid).buffer(-OVERSHOOT) if laid else Polygon()
     scene = Scene(
         frame=frame,
         motifs=laid,

@@ -15,6 +15,9 @@ from filigree.drawing.model import Drawing, Mark
 from filigree.geometry.curves import CurveTable
 
 SLIVER = 0.02  # mm2: crumbs of truth under this are rounding
+OVERSHOOT = (
+    1e-4  # mm: a line runs this far under the one it stops at, so that rounding opens no gap
+)
 MARGIN = 6.0  # mm from outline to page edge
 
 
@@ -89,10 +92,10 @@ def stacked_edges(shapes, within):
     tree = shapely.STRtree(shapes)
     found = []
     for i, shape in enumerate(shapes):
-        edge = shape.boundary.intersection(within)
+        edge = shape.boundary.intersection(within.buffer(OVERSHOOT))
         over = [shapes[j] for j in tree.query(shape, predicate="intersects") if j > i]
         if over:
-            edge = edge.difference(shapely.union_all(over))
+            edge = edge.difference(shapely.union_all(over).buffer(-OVERSHOOT))
         parts = [
             p for p in shapely.get_parts(edge) if p.geom_type == "LineString" and not p.is_empty
         ]
@@ -127,10 +130,8 @@ def finish(name, scene, rng, *, breaks=0, mirror=False):
         cover = cover.difference(shapely.union_all(scene.holes))
     background = within.difference(cover)
     lines = [*stacked_edges(scene.motifs, within)]
-    if scene.strand_lines:
-        lines.extend(
-            p for line in scene.strand_lines for p in pieces(shapely.line_merge(line & within))
-        )
+    reach = within.buffer(OVERSHOOT)
+    lines.extend(p for line in scene.strand_lines for p in pieces(line & reach))
     lines.extend(LineString(h.exterior) for h in scene.holes)
     inner = within.buffer(-0.3)
     lines.extend(p for v in scene.veins for p in pieces([v & inner]))

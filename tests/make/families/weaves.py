@@ -7,7 +7,7 @@ import shapely
 from shapely import LineString
 
 from tests.make.families.frames import panel, roundel, strip
-from tests.make.families.scene import Scene, finish
+from tests.make.families.scene import OVERSHOOT, Scene, finish
 from tests.make.families.strokes import disc, flower, place, star
 
 
@@ -118,7 +118,7 @@ def weave(runs, width, *, gap=0.0, order_of=order, middle=False):
         at = [s for s, _, _ in seen]
         cuts = [(a + b) / 2 + 0.0137 for a, b in itertools.pairwise(at)]
         if r.closed and at:
-            wrap = (at[-1] + at[0] + r.length) / 2
+            wrap = (at[-1] + at[0] + r.length) / 2 + 0.0137
             cuts = [wrap - r.length, *cuts, wrap]
         else:
             cuts = [0.0, *cuts, r.length]
@@ -135,14 +135,21 @@ def weave(runs, width, *, gap=0.0, order_of=order, middle=False):
     for key, points in arcs.items():
         _, k, side = key
         shifts = [width / 2, -width / 2, *([width * 0.02] if middle else [])]
-        edges = shapely.union_all(
-            [shapely.offset_curve(LineString(points), d, quad_segs=32) for d in shifts]
-        )
+        edges = shapely.multilinestrings([beside(points, d) for d in shifts])
         if k is not None and (side == 0) != tops[k]:
             over = bands[owner[(k, 1 - side)]]
-            edges = edges.difference(over.buffer(gap) if gap else over)
+            edges = edges.difference(over.buffer(gap or -OVERSHOOT))
         lines.append(edges)
     return [whole_band(r, width) for r in runs], lines
+
+
+def beside(points, d):
+    """Line at distance d to the left of a smooth run; parts of one run meet where the run was parted."""
+    step = np.diff(points, axis=0)
+    n = np.column_stack([-step[:, 1], step[:, 0]]) / np.hypot(step[:, 0], step[:, 1])[:, None]
+    before, after = np.vstack([n[:1], n]), np.vstack([n, n[-1:]])
+    lean = (before + after) / (1 + (before * after).sum(axis=1))[:, None]
+    return np.round(points + d * lean, 6)
 
 
 def whole_band(r, width):
