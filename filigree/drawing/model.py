@@ -44,6 +44,14 @@ class Field:
     at: XY
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closed:
+    """A break in a drawn line that was closed on reading: its middle and its length, mm."""
+
+    at: XY
+    length: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Drawing:
     """Lines, solids and marks of one piece of art, mm, y down, origin at the page's top left.
@@ -63,6 +71,7 @@ class Drawing:
         skipped: what was left out and why, in document order.
         dark: what `solids` are: "leather", "cut", or "" when there are none.
         dark_sure: how sure the reader is of `dark`, 0 to 1.
+        closed: breaks in the ink of a scan that were closed, in reading order.
     """
 
     name: str
@@ -77,3 +86,4 @@ class Drawing:
     skipped: tuple[Skipped, ...]
     dark: Literal["", "leather", "cut"] = ""
     dark_sure: float = 1.0
+    closed: tuple[Closed, ...] = ()

@@ -16,7 +16,7 @@ from shapely import LineString, Polygon
 from tests.make.scan_art import Art
 
 MM_PER_INCH = 25.4
-FINE = 3  # drawn pixels to a scanned one, each way
+FINE = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +70,7 @@ def svg_of(art: Art, marked: Marked | None = None, *, cap="round", extra="") -> 
             for x, y in marked.dots
         )
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}" height="{h}" viewBox="0 0 {w} {h}">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="PIXELS_W" height="PIXELS_H" viewBox="0 0 {w} {h}" preserveAspectRatio="none">'
         f'<rect width="{w}" height="{h}" fill="#fff"/>'
         f'<g fill="none" stroke="#000" stroke-linejoin="round">{body}</g>{extra}</svg>'
     )
@@ -78,7 +78,8 @@ def svg_of(art: Art, marked: Marked | None = None, *, cap="round", extra="") -> 
 
 def painted(svg: str, width: int, height: int) -> np.ndarray:
     """Darkness 0 to 1 of the drawn sheet, `(height, width)`."""
-    data = resvg_py.svg_to_bytes(svg_string=svg, width=width, height=height)
+    svg = svg.replace("PIXELS_W", str(width)).replace("PIXELS_H", str(height))
+    data = resvg_py.svg_to_bytes(svg_string=svg)
     return 1 - np.asarray(Image.open(BytesIO(bytes(data))).convert("L"), np.float32) / 255
 
 
@@ -160,7 +161,7 @@ def svg_of_areas(size, areas) -> str:
         for a in areas
     )
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}" height="{h}" viewBox="0 0 {w} {h}">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="PIXELS_W" height="PIXELS_H" viewBox="0 0 {w} {h}" preserveAspectRatio="none">'
         f'<rect width="{w}" height="{h}" fill="#fff"/>{body}</svg>'
     )
 

@@ -1,0 +1,179 @@
+"""Fitted: strokes in mm as few cubics, sharing their meeting points exactly."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from filigree.geometry.bezier import lines_as_cubics, parts_of, points_at
+from filigree.geometry.curves import CurveTable
+from filigree.geometry.fit import fit_all
+from filigree.geometry.flatten import flatten
+from filigree.geometry.path import Path
+from filigree.geometry.types import FloatArray
+
+TOLERANCE = 0.02  # mm, of the fitted curve
+STRAIGHT = 0.018  # mm: a stroke that leaves its chord by less is ruled
+CORNER = 60.0  # degrees; true corners end a stroke, so only a spike is left to find
+CHORD = 0.005  # mm, of the flattened curve
+NEAR = 0.06  # mm within which an end is meant to lie on a line
+
+
+def fit_lines(lines: Sequence[FloatArray], ends_on: Sequence[FloatArray]) -> list[Path]:
+    """Fit every line; ends that lie on another line lie on its fitted curve, as a joint of it.
+
+    Args:
+        lines: polylines, mm; closed ones repeat their first point.
+        ends_on: for each line the points at which other lines end on it, `(k, 2)`.
+    """
+    ruled = [_ruled(line) for line in lines]
+    closed = [len(line) > 3 and bool((line[0] == line[-1]).all()) for line in ruled]
+    bent = [k for k, line in enumerate(ruled) if len(line) > 2]
+    fitted = fit_all([ruled[k] for k in bent], [closed[k] for k in bent], tolerance=TOLERANCE, corner=CORNER)
+    curves = dict(zip(bent, fitted, strict=True))
+    whole = [curves[k] if k in curves else _straight(line) for k, line in enumerate(ruled)]
+    moved: dict[tuple[float, float], FloatArray] = {}
+    for k, points in enumerate(ends_on):
+        for point in points:
+            if _is_end(whole[k], point):
+                continue
+            whole[k], joint = _with_joint(whole[k], point)
+            moved[tuple(point.tolist())] = joint
+    return [_ends_moved(path, moved) for path in whole]
+
+
+def _straight(line: FloatArray) -> Path:
+    return Path(cubics=lines_as_cubics(line[:1], line[1:2]), straight=np.ones(1, bool), closed=False)
+
+
+def _ruled(line: FloatArray) -> FloatArray:
+    """The two ends alone when the line is straight between them."""
+    keep = np.append(True, np.any(np.diff(line, axis=0) != 0, axis=1))
+    line = line[keep]
+    chord = line[-1] - line[0]
+    size = float(np.hypot(*chord))
+    if size == 0:
+        return line
+    off = np.abs((line - line[0]) @ np.array([-chord[1], chord[0]])) / size
+    return line[[0, -1]] if off.max() < STRAIGHT else line
+
+
+def _is_end(path: Path, point: FloatArray) -> bool:
+    return bool((path.cubics[0, 0] == point).all() or (path.cubics[-1, 3] == point).all())
+
+
+def _with_joint(path: Path, point: FloatArray) -> tuple[Path, FloatArray]:
+    """Cut the path where it is nearest to `point`; the cut is its joint."""
+    t = np.linspace(0, 1, 33)
+    n = len(path.cubics)
+    sampled = points_at(np.repeat(path.cubics, t.size, axis=0), np.tile(t, n)).reshape(n, t.size, 2)
+    away = ((sampled - point) ** 2).sum(2)
+    k, i = np.unravel_index(int(np.argmin(away)), away.shape)
+    cubic = path.cubics[k : k + 1]
+    at = _nearest(cubic, point, float(t[max(0, i - 1)]), float(t[min(t.size - 1, i + 1)]))
+    if at < 1e-6 or at > 1 - 1e-6:
+        return path, np.asarray(path.cubics[k, 0 if at < 0.5 else 3])
+    halves = parts_of(np.repeat(cubic, 2, axis=0), np.array([0, at]), np.array([at, 1]))
+    halves[0, 0], halves[1, 3] = cubic[0, 0], cubic[0, 3]
+    halves[1, 0] = halves[0, 3]
+    cubics = np.concatenate([path.cubics[:k], halves, path.cubics[k + 1 :]])
+    straight = np.insert(path.straight, k, path.straight[k])
+    return Path(cubics=cubics, straight=straight, closed=path.closed), np.asarray(halves[0, 3])
+
+
+def _nearest(cubic: FloatArray, point: FloatArray, low: float, high: float) -> float:
+    """Parameter of the nearest point between two parameters, by thirds."""
+    for _ in range(40):
+        a, b = low + (high - low) / 3, high - (high - low) / 3
+        near = ((points_at(np.repeat(cubic, 2, axis=0), np.array([a, b])) - point) ** 2).sum(1)
+        low, high = (low, b) if near[0] < near[1] else (a, high)
+    return (low + high) / 2
+
+
+def _ends_moved(path: Path, moved: dict[tuple[float, float], FloatArray]) -> Path:
+    """The path with its ends on the joints they were meant for."""
+    cubics = path.cubics.copy()
+    for piece, end, inner in ((0, 0, 1), (-1, 3, 2)):
+        joint = moved.get(tuple(path.cubics[piece, end].tolist()))
+        if joint is not None:
+            cubics[piece, inner] += joint - cubics[piece, end]
+            cubics[piece, end] = joint
+    if len(cubics) and path.straight.any():
+        ruled = path.straight
+        cubics[ruled, 1] = cubics[ruled, 0] + (cubics[ruled, 3] - cubics[ruled, 0]) / 3
+        cubics[ruled, 2] = cubics[ruled, 0] + (cubics[ruled, 3] - cubics[ruled, 0]) * 2 / 3
+    return Path(cubics=cubics, straight=path.straight, closed=path.closed)
+
+
+def flat_lines(paths: Sequence[Path]) -> tuple[tuple[FloatArray, ...], CurveTable]:
+    """Flatten the paths; also their curves, chord by chord."""
+    if not paths:
+        return (), CurveTable(
+            cubics=np.zeros((0, 4, 2)), starts=np.zeros((0, 2)), ends=np.zeros((0, 2)),
+            curve=np.zeros(0, np.int64), spans=np.zeros((0, 2)),
+        )  # fmt: skip
+    cubics = np.concatenate([p.cubics for p in paths])
+    straight = np.concatenate([p.straight for p in paths])
+    chords = flatten(cubics, straight, CHORD)
+    first = np.concatenate([[0], np.cumsum([len(p.cubics) for p in paths])])
+    cut = np.searchsorted(chords.piece, first)
+    lines = tuple(
+        np.vstack([chords.starts[a : a + 1], chords.ends[a:b]]) for a, b in zip(cut[:-1], cut[1:], strict=True)
+    )
+    curved = ~straight[chords.piece]
+    number = np.cumsum(~straight) - 1
+    table = CurveTable(
+        cubics=cubics[~straight],
+        starts=chords.starts[curved],
+        ends=chords.ends[curved],
+        curve=number[chords.piece[curved]].astype(np.int64),
+        spans=chords.spans[curved],
+    )
+    return lines, table
+
+
+def chained(paths: Sequence[Path]) -> list[Path]:
+    """Paths joined where exactly two of them end, so that a ring with corners is one closed path."""
+    ends: dict[tuple[float, float], list[tuple[int, int]]] = {}
+    for k, path in enumerate(paths):
+        if not path.closed:
+            ends.setdefault(_key(path.cubics[0, 0]), []).append((k, 0))
+            ends.setdefault(_key(path.cubics[-1, 3]), []).append((k, 1))
+    mate = {}
+    for there in ends.values():
+        if len(there) == 2:
+            mate[there[0]], mate[there[1]] = there[1], there[0]
+    done = [False] * len(paths)
+    out = []
+    starts = [(k, s) for k in range(len(paths)) for s in (0, 1) if (k, s) not in mate]
+    for start in [*starts, *((k, 0) for k in range(len(paths)))]:
+        if not done[start[0]]:
+            out.append(_chain(paths, mate, start, done))
+    return out
+
+
+def _chain(
+    paths: Sequence[Path], mate: dict[tuple[int, int], tuple[int, int]], start: tuple[int, int], done: list[bool]
+) -> Path:
+    cubics, straight, now = [], [], start
+    while not done[now[0]]:
+        k, side = now
+        done[k] = True
+        path = paths[k]
+        cubics.append(path.cubics if side == 0 else path.cubics[::-1, ::-1])
+        straight.append(path.straight if side == 0 else path.straight[::-1])
+        if path.closed or (k, 1 - side) not in mate:
+            break
+        now = mate[(k, 1 - side)]
+    whole = np.concatenate(cubics)
+    shut = bool((whole[0, 0] == whole[-1, 3]).all())
+    return Path(cubics=whole, straight=np.concatenate(straight), closed=shut)
+
+
+def _key(point: FloatArray) -> tuple[float, float]:
+    return (float(point[0]), float(point[1]))
+
+
+def length_of(lines: Sequence[FloatArray]) -> float:
+    """Length of all lines together."""
+    return float(sum(shapely.length(shapely.linestrings(line)) for line in lines if len(line) > 1))

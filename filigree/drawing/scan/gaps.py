@@ -1,0 +1,146 @@
+"""Gaps: breaks in a drawn line closed along the way its two ends point."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from filigree.drawing.scan.ends import Way, way_on
+from filigree.drawing.scan.junctions import between
+from filigree.drawing.scan.strokes import Stroke
+from filigree.geometry.types import FloatArray
+
+ASTRAY = np.radians(55)  # most that an end may point away from the other
+TOUCHING = 0.35  # share of the gap limit within which direction hardly counts
+LOOSE = np.radians(100)
+SLACK = 1.05  # blur moves both ends' edges by a part of a pixel
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closing:
+    """A gap closed: its middle, pixels, and the bare paper between the inks."""
+
+    at: tuple[float, float]
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Tip:
+    stroke: int
+    side: int
+    way: Way
+
+
+def close_gaps(strokes: list[Stroke], gap: float, *, read: float) -> tuple[list[Stroke], list[Closing]]:
+    """Join free ends that face each other over at most `gap` pixels of bare paper.
+
+    Args:
+        strokes: lines of one sheet.
+        gap: pixels of bare paper, at most.
+        read: pixels of line an end's direction is read from, at least.
+    """
+    tips = [t for k, s in enumerate(strokes) for t in _tips(k, s, read)]
+    if gap <= 0 or len(tips) < 2:
+        return strokes, []
+    mates, closings = {}, []
+    for _, i, j in sorted(_rated(tips, gap)):
+        one, other = (tips[i].stroke, tips[i].side), (tips[j].stroke, tips[j].side)
+        if one in mates or other in mates:
+            continue
+        bridge = between(tips[i].way, tips[j].way)
+        mates[one], mates[other] = (other, bridge), (one, bridge[::-1])
+        x, y = (tips[i].way.at + tips[j].way.at) / 2
+        closings.append(Closing(at=(float(x), float(y)), length=_bare(tips[i], tips[j])))
+    return _merged(strokes, mates), closings
+
+
+def _tips(k: int, stroke: Stroke, read: float) -> list[_Tip]:
+    out = []
+    for side in (0, 1):
+        if stroke.free[side]:
+            points = stroke.points if side == 0 else stroke.points[::-1]
+            way = way_on(points, stroke.width, read=read)
+            out.append(_Tip(stroke=k, side=side, way=Way(at=points[0], ahead=way.ahead, bend=way.bend, width=way.width)))
+    return out
+
+
+def _bare(one: _Tip, other: _Tip) -> float:
+    """Paper between two tips whose ink reaches about half a width beyond the line."""
+    reach = (one.way.width + other.way.width) / 2
+    return max(0.0, float(np.hypot(*(one.way.at - other.way.at))) - reach)
+
+
+def _rated(tips: list[_Tip], gap: float) -> list[tuple[float, int, int]]:
+    """Pairs of tips that may be joined, with a cost: the lower the better."""
+    at = np.array([t.way.at for t in tips])
+    widest = max(t.way.width for t in tips)
+    tree = shapely.STRtree(shapely.points(at))
+    first, second = tree.query(shapely.points(at), predicate="dwithin", distance=gap * SLACK + widest)
+    rated = []
+    for i, j in zip(first.tolist(), second.tolist(), strict=True):
+        if i >= j or tips[i].stroke == tips[j].stroke and tips[i].side == tips[j].side:
+            continue
+        bare = _bare(tips[i], tips[j])
+        if bare > gap * SLACK:
+            continue
+        chord = at[j] - at[i]
+        size = float(np.hypot(*chord))
+        if size < 1e-6:
+            rated.append((0.0, i, j))
+            continue
+        off_i = _angle(tips[i].way.ahead, chord / size)
+        off_j = _angle(tips[j].way.ahead, -chord / size)
+        most = LOOSE if bare < TOUCHING * gap else ASTRAY
+        if max(off_i, off_j) < most:
+            rated.append((bare / gap + off_i + off_j, i, j))
+    return rated
+
+
+def _angle(one: FloatArray, other: FloatArray) -> float:
+    return float(np.arccos(np.clip(one @ other, -1, 1)))
+
+
+def _merged(
+    strokes: list[Stroke], mates: dict[tuple[int, int], tuple[tuple[int, int], FloatArray]]
+) -> list[Stroke]:
+    """Strokes joined over their closed gaps."""
+    done = [False] * len(strokes)
+    out: list[Stroke] = []
+    order = [(k, s) for k in range(len(strokes)) for s in (0, 1) if (k, s) not in mates]
+    for start in [*order, *((k, 0) for k in range(len(strokes)))]:
+        if done[start[0]]:
+            continue
+        held, parts, now, closed = [], [], start, False
+        while True:
+            k, side = now
+            done[k] = True
+            held.append(k)
+            parts.append(strokes[k].points if side == 0 else strokes[k].points[::-1])
+            far = (k, 1 - side)
+            if far not in mates:
+                break
+            now, bridge = mates[far]
+            parts.append(bridge[1:-1])
+            if done[now[0]]:
+                closed = True
+                break
+        out.append(_one(strokes, held, parts, free=(strokes[start[0]].free[start[1]], strokes[far[0]].free[far[1]]), closed=closed))
+    return out
+
+
+def _one(
+    strokes: list[Stroke], held: list[int], parts: list[FloatArray], *, free: tuple[bool, bool], closed: bool
+) -> Stroke:
+    if len(held) == 1 and not closed:
+        return strokes[held[0]]
+    points = np.vstack(parts)
+    if closed:
+        points = np.vstack([points, points[:1]])
+    lengths = [float(np.hypot(*np.diff(strokes[k].points, axis=0).T).sum()) for k in held]
+    width = float(np.average([strokes[k].width for k in held], weights=np.maximum(lengths, 1e-9)))
+    return Stroke(
+        points=points,
+        width=width,
+        free=(False, False) if closed else free,
+        fixed=np.vstack([strokes[k].fixed for k in held]),
+    )
