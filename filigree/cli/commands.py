@@ -83,6 +83,11 @@ def dispatch(args: list[str]) -> int:
     except BrokenPipeError:
         drop_output()
         return HOLDS
+    except OSError as error:
+        if error.filename is not None:  # of a file, which its own room should have told
+            raise
+        drop_output()
+        return _refuse(f"standard output cannot be written ({error.strerror}); free some space")
     except (click.Abort, KeyboardInterrupt):
         return INTERRUPTED
 
