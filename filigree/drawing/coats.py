@@ -40,13 +40,14 @@ class Coat:
     width: float = 0.0
 
 
-def coats_of(document: Document, items: Sequence[Item], *, threshold: float = THRESHOLD) -> list[Coat]:
+def coats_of(document: Document, items: Sequence[Item], *, threshold: float = THRESHOLD, marked: bool = True) -> list[Coat]:
     """List what is painted, in order, with its tone.
 
     Args:
         document: for gradients.
         items: in painting order.
         threshold: lightness under which paint is ink, 0 to 1.
+        marked: whether grey and clear colours are marks.
     """
     coats = []
     for item in items:
@@ -55,7 +56,8 @@ def coats_of(document: Document, items: Sequence[Item], *, threshold: float = TH
             parts.reverse()
         coats += [coat for coat in parts if coat is not None]
     limit = _limit(coats, threshold)
-    return _marked([replace(coat, tone=_tone(coat.paint, limit)) for coat in coats])
+    toned = [replace(coat, tone=_tone(coat.paint, limit)) for coat in coats]
+    return _marked(toned) if marked else toned
 
 
 def _fill(document: Document, item: Item) -> Coat | None:

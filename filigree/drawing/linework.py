@@ -6,11 +6,11 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from filigree.drawing.clips import Clipper
 from filigree.drawing.coats import Coat
 from filigree.drawing.dashes import dashed
-from filigree.drawing.flat import Flat, curve_table, without_repeats
-from filigree.drawing.wishes import outlines_wish
-from filigree.geometry.curves import CurveTable
+from filigree.drawing.flat import Flat, without_repeats
+from filigree.drawing.wishes import item_area, outlines_wish
 from filigree.geometry.types import FloatArray
 
 
@@ -22,30 +22,52 @@ def is_linework(coats: Sequence[Coat], flat: Flat, line: float) -> bool:
         flat: their points.
         line: widest stroke that is a line, mm.
     """
-    lines: list[FloatArray] = []
-    covers = False
+    drawn: list[FloatArray] = []
+    hiding: list[tuple[int, Coat]] = []
     for coat in coats:
+        if outlines_wish(coat.item):
+            continue
         if coat.tone == "ink":
-            if coat.part == "fill" and not outlines_wish(coat.item) or coat.width > line:
+            if coat.part == "fill" or coat.width > line:
                 return False
-            lines += [points for points in flat.of(coat.item) if len(points) > 1]
-        elif coat.tone == "paper" and lines:
-            covers = True
-    return not covers
+            drawn += [points for points in flat.of(coat.item) if len(points) > 1]
+        elif coat.tone == "paper" or (coat.tone == "mark" and coat.item.style.get("stroke", "none") != "none"):
+            hiding.append((len(drawn), coat))
+    return not _hidden(drawn, hiding, flat)
 
 
-def strokes(coats: Sequence[Coat], flat: Flat, page: Polygon) -> tuple[tuple[FloatArray, ...], CurveTable]:
-    """Middles of the ink strokes on the page, with their curves."""
+def _hidden(drawn: list[FloatArray], hiding: list[tuple[int, Coat]], flat: Flat) -> bool:
+    """Say whether some light coat lies over a line drawn before it."""
+    hiding = [(count, coat) for count, coat in hiding if count]
+    if not hiding:
+        return False
+    tree = shapely.STRtree([shapely.linestrings(points) for points in drawn])
+    for count, coat in hiding:
+        if coat.part == "stroke":
+            return True
+        area = item_area(coat.item, flat)
+        if (tree.query(area, predicate="intersects") < count).any():
+            return True
+    return False
+
+
+def strokes(coats: Sequence[Coat], clipper: Clipper, page: Polygon) -> tuple[FloatArray, ...]:
+    """Middles of the ink strokes on the page, where their clips let them be seen."""
     lines: list[FloatArray] = []
-    runs: list[int] = []
     for coat in coats:
         if coat.part != "stroke" or coat.tone != "ink" or outlines_wish(coat.item):
             continue
-        middles = [without_repeats(points) for points in flat.of(coat.item)]
-        middles = [points for points in middles if len(points) > 1]
-        lines += dashed(middles, coat)
-        runs += range(*coat.item.runs)
-    return on_page(lines, page), curve_table(flat, runs)
+        middles = [without_repeats(points) for points in clipper.flat.of(coat.item)]
+        middles = dashed([points for points in middles if len(points) > 1], coat)
+        if coat.item.context.clips:
+            seen = [clipper.lines_seen(coat.item, shapely.linestrings(points)) for points in middles]
+            middles = [
+                part
+                for points, shape in zip(middles, seen, strict=True)
+                for part in ([points] if shape.geom_type == "LineString" and len(shape.coords) == len(points) else parts_of(shape))
+            ]
+        lines += middles
+    return on_page(lines, page)
 
 
 def on_page(lines: Sequence[FloatArray], page: Polygon) -> tuple[FloatArray, ...]:

@@ -8,13 +8,16 @@ from xml.etree.ElementTree import Element
 import numpy as np
 import shapely
 
+from filigree.drawing.clips import Clipper
 from filigree.drawing.coats import THRESHOLD, coats_of
+from filigree.drawing.copies import with_copies
 from filigree.drawing.fills import EMPTY
-from filigree.drawing.flat import flat_of
-from filigree.drawing.linework import strokes
+from filigree.drawing.flat import curve_table, flat_of
+from filigree.drawing.linework import is_linework, strokes
 from filigree.drawing.markup import read_markup
 from filigree.drawing.model import Drawing, Skipped
 from filigree.drawing.page import Page, art_factor, needs_extent, read_page, scaled
+from filigree.drawing.painted import Picture, painted
 from filigree.drawing.source import read_bytes, unpack
 from filigree.drawing.trace import Pen, trace
 from filigree.drawing.transform import IDENTITY, Box
@@ -70,22 +73,31 @@ def _read(
 ) -> Drawing:
     """Read a document onto a page whose size is settled."""
     document, pen = open_document(root, name), Pen()
-    items = list(walk(document, whole_document(document, page.matrix, page.viewport, page.px), pen))
+    visits = whole_document(document, page.matrix, page.viewport, page.px)
+    items = list(with_copies(document, walk(document, visits, pen), pen))
     flat = flat_of(trace(pen), items, tolerance, name)
+    clipper = Clipper(document, flat, tolerance)
     coats = coats_of(document, items, threshold=threshold)
     sheet = shapely.box(0, 0, page.width, page.height)
-    lines, curves = strokes(coats, flat, sheet)
+    if is_linework(coats, flat, line):
+        lines = strokes(coats, clipper, sheet)
+        picture = Picture(lines=lines, solids=EMPTY, fields=None, dark="", dark_sure=1.0)
+    else:
+        picture = painted(coats, clipper, sheet, line=line, dark=dark)
+    used = [run for coat in coats if coat.tone != "none" for run in range(*coat.item.runs)]
     return Drawing(
         name=name,
         width=page.width,
         height=page.height,
         scale_from=page.scale_from,
-        lines=lines,
-        curves=curves,
-        solids=EMPTY,
-        fields=None,
+        lines=picture.lines,
+        curves=curve_table(flat, used),
+        solids=picture.solids,
+        fields=picture.fields,
         marks=marks_of(coats, flat, sheet.area),
         skipped=told(document.skipped),
+        dark=picture.dark,
+        dark_sure=picture.dark_sure,
     )
 
 

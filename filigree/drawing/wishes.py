@@ -12,6 +12,7 @@ from filigree.drawing.flat import Flat
 from filigree.drawing.model import Mark
 from filigree.drawing.paints import hex_of
 from filigree.drawing.walk import Item
+from filigree.geometry.types import Area
 
 LEAST_MM2 = 0.01  # area of a fill that marks
 PAGE_SHARE = 0.6  # a fill over more of the page than this is its ground
@@ -42,10 +43,10 @@ def marks_of(coats: Sequence[Coat], flat: Flat, page_mm2: float) -> tuple[Mark, 
     return tuple(marks)
 
 
-def item_area(item: Item, flat: Flat) -> shapely.Polygon | shapely.MultiPolygon:
-    """Area that an item's fill covers, mm."""
-    rule: Rule = "evenodd" if item.style.get("fill-rule") == "evenodd" else "nonzero"
-    return fill_area([points for points in flat.of(item) if len(points)], rule)
+def item_area(item: Item, flat: Flat, *, rule: str = "") -> Area:
+    """Area that an item's fill covers, mm, by its own fill rule or another one."""
+    chosen: Rule = "evenodd" if (rule or item.style.get("fill-rule")) == "evenodd" else "nonzero"
+    return fill_area([points for points in flat.of(item) if len(points)], chosen)
 
 
 def _named(coat: Coat, flat: Flat) -> list[Mark]:

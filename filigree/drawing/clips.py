@@ -1,0 +1,120 @@
+"""Clips: the area in which an item is seen, after its clip paths, masks and viewports."""
+
+from dataclasses import dataclass, field, replace
+from xml.etree.ElementTree import Element
+
+import shapely
+
+from filigree.drawing.boxes import box_matrix, element_box
+from filigree.drawing.coats import Coat, coats_of
+from filigree.drawing.fills import EMPTY, only_areas
+from filigree.drawing.flat import Flat, flat_of
+from filigree.drawing.strokes import stroke_area
+from filigree.drawing.styles import styled
+from filigree.drawing.trace import Pen, trace
+from filigree.drawing.transform import Matrix, apply, compose, read_transform
+from filigree.drawing.walk import Clip, Context, Document, Item, inner, walk
+from filigree.drawing.wishes import item_area
+from filigree.geometry.types import Area
+
+DEEPEST_CLIPS = 8  # clip paths that clip one another
+
+
+@dataclass(slots=True)
+class Clipper:
+    """Works out clip areas, each once."""
+
+    document: Document
+    flat: Flat
+    tolerance: float
+    known: dict[tuple[int, Matrix, int], Area] = field(default_factory=dict)
+
+    def seen(self, item: Item, area: Area) -> Area:
+        """Part of an area that an item's clips let through."""
+        for clip in item.context.clips:
+            if area.is_empty:
+                break
+            window = self.window(clip, 0)
+            if not shapely.contains(window, area):
+                area = only_areas(shapely.intersection(area, window))
+        return area
+
+    def lines_seen(self, item: Item, lines: shapely.Geometry) -> shapely.Geometry:
+        """Part of lines that an item's clips let through."""
+        for clip in item.context.clips:
+            window = self.window(clip, 0)
+            if not shapely.covers(window, lines):
+                lines = shapely.intersection(lines, window)
+        return lines
+
+    def window(self, clip: Clip, depth: int) -> Area:
+        """Area that one clip lets through, mm."""
+        key = (id(clip.shape), clip.matrix, id(clip.target))
+        if key not in self.known:
+            self.known[key] = self._window(clip, depth)
+            shapely.prepare(self.known[key])
+        return self.known[key]
+
+    def _window(self, clip: Clip, depth: int) -> Area:
+        if isinstance(clip.shape, tuple):
+            x, y, wide, high = clip.shape
+            corners = [(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)]
+            return shapely.Polygon([apply(clip.matrix, corner) for corner in corners])
+        if isinstance(clip.shape, Item):
+            return item_area(clip.shape, self.flat)
+        if depth > DEEPEST_CLIPS:
+            return EMPTY
+        return self._element(clip, clip.shape, depth)
+
+    def _element(self, clip: Clip, shape: Element, depth: int) -> Area:
+        context = Context(viewport=(0.0, 0.0), px=1.0)
+        style = styled(shape, {}, self.document.sheets)
+        matrix = clip.matrix
+        masks = shape.tag == "mask"
+        if shape.get("maskContentUnits" if masks else "clipPathUnits") == "objectBoundingBox":
+            box = element_box(self.document, clip.target, clip.style, context)
+            if box is None or box[2] <= 0 or box[3] <= 0:
+                return EMPTY
+            matrix = compose(matrix, box_matrix(box))
+        if "transform" in style and not masks:
+            matrix = compose(matrix, read_transform(style["transform"]))
+        pen = Pen()
+        items = list(walk(self.document, inner(shape, matrix, style, context), pen))
+        flat = flat_of(trace(pen), items, self.tolerance, self.document.name)
+        within = replace(self, flat=flat)
+        area = _lit(within, items) if masks else _covered(within, items)
+        further = self.document.referred(style.get("clip-path", "none"))
+        if further is not None and further.tag == "clipPath":
+            own = Clip(further, matrix, clip.target, clip.style)
+            area = only_areas(shapely.intersection(area, self.window(own, depth + 1)))
+        return area
+
+
+def coat_area(coat: Coat, clipper: Clipper) -> Area:
+    """Area that one coat covers on the page, clips counted in."""
+    if coat.part == "fill":
+        area = item_area(coat.item, clipper.flat)
+    else:
+        area = stroke_area(coat, clipper.flat, clipper.tolerance)
+    return clipper.seen(coat.item, area)
+
+
+def _covered(clipper: Clipper, items: list[Item]) -> Area:
+    """Union of what a clip path holds; paint does not matter."""
+    areas = [
+        clipper.seen(item, item_area(item, clipper.flat, rule=item.style.get("clip-rule", "nonzero")))
+        for item in items
+    ]
+    return only_areas(shapely.union_all(areas))
+
+
+def _lit(clipper: Clipper, items: list[Item]) -> Area:
+    """Where a mask lets through: light paint, less dark paint on top of it."""
+    lit: Area = EMPTY
+    for coat in coats_of(clipper.document, items, marked=False):
+        paint = coat.paint
+        if paint.alpha * paint.lightness >= 0.5:
+            lit = only_areas(shapely.union(lit, coat_area(coat, clipper)))
+        elif paint.alpha >= 0.5:
+            lit = only_areas(shapely.difference(lit, coat_area(coat, clipper)))
+    return lit

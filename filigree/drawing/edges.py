@@ -1,0 +1,86 @@
+"""Edges: the lines of a painted drawing that the eye follows, noded.
+
+All candidates are noded first and hidden pieces dropped after, so that a line that ends at the edge of
+what covers it still ends on that edge, to the last bit.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from filigree.drawing.layers import Seen
+from filigree.geometry.types import Area, BoolArray, FloatArray
+
+TOUCH = 1e-6  # mm: misfit of noding
+SHADE = 1e-3  # mm: a middle this deep under broad ink divides nothing
+
+
+def visible_lines(middles: Sequence[FloatArray], seen: Seen, papers: Sequence[Area]) -> tuple[FloatArray, ...]:
+    """Middles of visible strokes, and edges of broad ink and of paper that cuts strokes.
+
+    Args:
+        middles: of all ink strokes narrow enough to be lines, mm.
+        seen: visible ink.
+        papers: areas of the papers that lie over ink.
+    """
+    lines = [shapely.linestrings(points) for points in middles]
+    broad_edge = shapely.boundary(seen.broad)
+    paper_edge = shapely.union_all([shapely.boundary(paper) for paper in papers]) if lines else shapely.MultiLineString()
+    everything = [*lines, *shapely.get_parts(broad_edge), *shapely.get_parts(paper_edge)]
+    if not everything:
+        return ()
+    pieces = shapely.get_parts(_noded(everything))
+    pieces = pieces[shapely.get_dimensions(pieces) == 1]
+    points = shapely.line_interpolate_point(pieces, 0.5, normalized=True)
+    keep = _near(points, shapely.get_parts(broad_edge))
+    if lines:
+        middle = _near(points, np.array(lines))
+        shapely.prepare(seen.thin)
+        dark = shapely.dwithin(points, seen.thin, TOUCH) if len(points) else np.empty(0, bool)
+        shaded = _within(points, seen.broad)
+        shown = middle & dark & ~shaded
+        cut = ~middle & _near(points, shapely.get_parts(shapely.boundary(seen.thin))) & _near(points, shapely.get_parts(paper_edge))
+        keep |= shown | cut
+    kept = pieces[keep]
+    return tuple(shapely.get_coordinates(piece) for piece in kept)
+
+
+def _noded(lines: list[shapely.Geometry]) -> shapely.Geometry:
+    whole = shapely.multilinestrings(lines)
+    try:
+        return shapely.node(whole)
+    except shapely.errors.GEOSException:  # the quick noder may not converge on real art
+        return shapely.union_all(whole)
+
+
+def _near(points: np.ndarray, lines: np.ndarray) -> BoolArray:  # type: ignore[type-arg]
+    """Which points lie on some of the lines."""
+    near = np.zeros(len(points), dtype=bool)
+    if len(lines) and len(points):
+        split = _segments(lines)
+        found, _ = shapely.STRtree(split).query(points, predicate="dwithin", distance=TOUCH)
+        near[found] = True
+    return near
+
+
+def _segments(lines: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+    """Each line's segments by themselves, so that a tree finds them fast."""
+    xy, owner = shapely.get_coordinates(lines, return_index=True)
+    same = owner[1:] == owner[:-1]
+    ends = np.stack([xy[:-1][same], xy[1:][same]], axis=1)
+    return np.asarray(shapely.linestrings(ends))
+
+
+def _within(points: np.ndarray, area: Area) -> BoolArray:  # type: ignore[type-arg]
+    """Which points lie in an area and not at its edge."""
+    if area.is_empty:
+        return np.zeros(len(points), dtype=bool)
+    shapely.prepare(area)
+    inside = np.asarray(shapely.contains_properly(area, points))
+    candidates = np.flatnonzero(inside)
+    if len(candidates):
+        edge = _segments(shapely.get_parts(shapely.boundary(area)))
+        found, _ = shapely.STRtree(edge).query(points[candidates], predicate="dwithin", distance=SHADE)
+        inside[candidates[found]] = False
+    return inside

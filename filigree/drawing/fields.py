@@ -1,0 +1,55 @@
+"""Fields: the enclosed light areas that visible ink leaves on the page, and ink too wide to be a line."""
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from filigree.drawing.fills import EMPTY, only_areas
+from filigree.drawing.model import Field
+from filigree.geometry.types import Area
+
+STEP = 0.02  # mm: misfits and hairlines up to twice this are closed or dropped
+LEAST_MM2 = 0.02  # area of a field
+JUNCTION_MM2 = np.pi * 0.9**2  # a blob of ink up to this is where lines meet, not a band
+
+
+def fields_of(ink: Area, page: Polygon) -> tuple[Field, ...]:
+    """Find the enclosed light areas, in reading order of their tops.
+
+    Ink is opened by a small step and light shrunk by it before its parts are told apart, so that neither
+    hairline gaps nor hairline slits count. What reaches the page's edge is not enclosed.
+    """
+    swollen = shapely.buffer(ink, -STEP, join_style="mitre")
+    swollen = shapely.buffer(swollen, 2 * STEP, join_style="mitre")
+    parts = shapely.get_parts(shapely.difference(page, swollen))
+    parts = parts[shapely.get_dimensions(parts) == 2]
+    inside = ~shapely.dwithin(parts, page.exterior, 1e-6)
+    grown = shapely.buffer(parts[inside], STEP, join_style="mitre")
+    grown = shapely.get_parts(grown)
+    grown = grown[shapely.area(grown) >= LEAST_MM2]
+    return tuple(Field(shape=shape, at=_pole(shape)) for shape in grown[_reading(grown)])
+
+
+def _reading(shapes: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+    bounds = shapely.bounds(shapes).reshape(-1, 4).round(6)
+    return np.lexsort((bounds[:, 2], bounds[:, 3], bounds[:, 0], bounds[:, 1]))
+
+
+def _pole(shape: Polygon) -> tuple[float, float]:
+    """A point well inside: the centre of nearly the largest inscribed circle."""
+    tolerance = max(0.02, float(np.sqrt(shape.area)) / 50)
+    centre = shapely.get_point(shapely.maximum_inscribed_circle(shape, tolerance), 0)
+    return (float(centre.x), float(centre.y))
+
+
+def wide_ink(ink: Area, line: float, page: Polygon) -> Area:
+    """Ink that is nowhere narrower than `line`, mm, on the page; junctions of lines left out."""
+    core = shapely.buffer(ink, -line / 2, quad_segs=4)
+    if core.is_empty:
+        return EMPTY
+    grown = shapely.get_parts(shapely.buffer(core, line / 2, quad_segs=4))
+    grown = grown[shapely.area(grown) > JUNCTION_MM2]
+    if not len(grown):
+        return EMPTY
+    within = shapely.intersection(shapely.intersection(shapely.union_all(grown), ink), page)
+    return only_areas(within)

@@ -1,0 +1,94 @@
+"""Layers: what stays visible of each ink under the opaque paint above it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from filigree.drawing.fills import EMPTY, only_areas
+from filigree.geometry.types import Area, BoolArray, FloatArray
+
+DEEP = 40  # papers over one ink, on average, from which whole stacks are merged in pairs
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Seen:
+    """Visible ink.
+
+    Attributes:
+        thin: of strokes that are lines.
+        broad: of fills and of strokes too wide to be lines.
+        covering: indexes of the papers that lie over earlier ink.
+    """
+
+    thin: Area
+    broad: Area
+    covering: tuple[int, ...]
+
+
+def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray) -> Seen:
+    """Resolve painting order.
+
+    Args:
+        areas: of each coat in painting order, mm.
+        paper: True where the coat is paper, else it is ink; shape `(n,)`.
+        thin: True where the coat is a stroke narrow enough to be a line; shape `(n,)`.
+    """
+    shapes = np.array(areas, dtype=object)
+    ink, light = np.flatnonzero(~paper), np.flatnonzero(paper)
+    if not len(ink):
+        return Seen(thin=EMPTY, broad=EMPTY, covering=())
+    over, under = _stacked(shapes, ink, light)
+    covering = tuple(np.unique(over).tolist())
+    if len(over) > DEEP * len(ink):
+        merged_thin, merged_broad = _merged(shapes, paper, thin)
+        return Seen(thin=merged_thin, broad=merged_broad, covering=covering)
+    order = np.lexsort((over, under))
+    over, under = over[order], under[order]
+    visible = shapes.copy()
+    for group in np.split(np.arange(len(under)), np.flatnonzero(np.diff(under)) + 1):
+        if len(group):
+            i = under[group[0]]
+            visible[i] = shapely.difference(shapes[i], shapely.union_all(shapes[over[group]]))
+    return Seen(
+        thin=only_areas(shapely.union_all(visible[~paper & thin])),
+        broad=only_areas(shapely.union_all(visible[~paper & ~thin])),
+        covering=covering,
+    )
+
+
+def _stacked(shapes: FloatArray, ink: FloatArray, light: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Pairs of a paper and an ink beneath it that share some area."""
+    if not len(light):
+        return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
+    shapely.prepare(shapes)
+    above, below = shapely.STRtree(shapes[ink]).query(shapes[light], predicate="intersects")
+    over, under = light[above], ink[below]
+    later = over > under
+    over, under = over[later], under[later]
+    real = ~shapely.touches(shapes[over], shapes[under])
+    return over[real], under[real]
+
+
+def _merged(shapes: FloatArray, paper: BoolArray, thin: BoolArray) -> tuple[Area, Area]:
+    """Merge neighbours of a deep stack in pairs: log2 n rounds over the whole drawing."""
+    stacks: list[tuple[Area, Area, Area]] = [
+        (EMPTY, EMPTY, shape) if is_paper else (shape, EMPTY, EMPTY) if is_thin else (EMPTY, shape, EMPTY)
+        for shape, is_paper, is_thin in zip(shapes, paper.tolist(), thin.tolist(), strict=True)
+    ]
+    while len(stacks) > 1:
+        pairs = [_pair(low, high) for low, high in zip(stacks[::2], stacks[1::2], strict=False)]
+        stacks = pairs + stacks[len(pairs) * 2 :]
+    return stacks[0][0], stacks[0][1]
+
+
+def _pair(low: tuple[Area, Area, Area], high: tuple[Area, Area, Area]) -> tuple[Area, Area, Area]:
+    """Lay one stack on another: thin ink, broad ink and paper that stay visible."""
+    thin, broad, paper = high
+    dark = shapely.union_all([thin, broad])
+    return (
+        only_areas(shapely.union(shapely.difference(low[0], paper), thin)),
+        only_areas(shapely.union(shapely.difference(low[1], paper), broad)),
+        only_areas(shapely.union(shapely.difference(low[2], dark), paper)),
+    )
