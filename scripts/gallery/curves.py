@@ -1,5 +1,6 @@
 """Curves of the drawing kit: splines through points, even sampling, cubic Bézier fitting. Lengths mm."""
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -87,7 +88,7 @@ def cubics(line: Points) -> list[Points]:
     turn = np.abs((np.diff(heading) + math.pi) % (2 * math.pi) - math.pi)
     cuts = [0, *(np.flatnonzero(turn > CORNER) + 1).tolist(), len(line) - 1]
     out: list[Points] = []
-    for first, last in zip(cuts[:-1], cuts[1:], strict=True):
+    for first, last in itertools.pairwise(cuts):
         run = line[first : last + 1]
         out.extend(_fit(run, _heading(run), _heading(run[::-1])))
     return out

@@ -1,5 +1,7 @@
 """From a stack of motifs to a drawing: what is hidden goes, thin places grow, lines become curves."""
 
+import itertools
+import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -139,15 +141,14 @@ def _middles(
     one: LineString, two: LineString, width: float, piece: Polygon
 ) -> list[tuple[float, float]]:
     """Midpoints of the shortest lines from one bank of a strand to the other."""
-    out = []
+    from_ = shapely.points(shapely.get_coordinates(shapely.segmentize(one, STEP)))
+    across = shapely.shortest_line(from_, two)
+    length = shapely.length(across)
+    middles = shapely.line_interpolate_point(across, 0.5, normalized=True)
     room = piece.buffer(0.05)
-    for x, y in shapely.get_coordinates(shapely.segmentize(one, STEP)):
-        shortest = shapely.shortest_line(Point(x, y), two)
-        if shortest.length < width and shortest.length > 0:
-            middle = shortest.interpolate(0.5, normalized=True)
-            if room.contains(middle):
-                out.append((middle.x, middle.y))
-    return out
+    shapely.prepare(room)
+    keep = (length > 0) & (length < width) & shapely.contains(room, middles)
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(middles[keep])]
 
 
 def _rounded(ground: BaseGeometry, care: Care) -> BaseGeometry:
@@ -190,17 +191,18 @@ def _faces(
 
 def _without_slivers(faces: Sequence[Polygon], labels: list[int]) -> list[int]:
     """Give faces thinner than `SLIVER` to the neighbour with the longest shared edge."""
-    beside = _segments(faces)
     thin = {k for k, f in enumerate(faces) if 2 * f.area / f.length < SLIVER}
-    for k in sorted(thin, key=lambda k: faces[k].area):
-        shared: dict[int, float] = defaultdict(float)
-        for (a, b), both in beside.items():
-            if k in both:
-                for other in both:
-                    if other != k and other not in thin:
-                        shared[labels[other]] += float(np.hypot(a[0] - b[0], a[1] - b[1]))
-        if shared:
-            labels[k] = max(sorted(shared), key=lambda v: shared[v])
+    shared: dict[int, dict[int, float]] = defaultdict(lambda: defaultdict(float))
+    for ((ax, ay), (bx, by)), beside in _segments(faces).items():
+        for k in thin.intersection(beside):
+            for other in beside:
+                if other not in thin:
+                    shared[k][other] += math.hypot(ax - bx, ay - by)
+    for k, others in sorted(shared.items()):
+        sums: dict[int, float] = defaultdict(float)
+        for other, length in others.items():
+            sums[labels[other]] += length
+        labels[k] = max(sorted(sums), key=lambda v: sums[v])
     return labels
 
 
@@ -218,7 +220,7 @@ def _segments(faces: Sequence[Polygon]) -> dict[tuple[Key, Key], list[int]]:
         for ring in (face.exterior, *face.interiors):
             grid = np.rint(np.asarray(ring.coords) / GRID).astype(int).tolist()
             keys = [(x, y) for x, y in grid]
-            for a, b in zip(keys[:-1], keys[1:], strict=True):
+            for a, b in itertools.pairwise(keys):
                 out[(a, b) if a < b else (b, a)].append(k)
     return out
 

@@ -1,6 +1,6 @@
 """A heron of the Withyhollow reed beds, facing left, standing on its own zero's line 60 below."""
 
-from scripts.gallery.curves import points
+from scripts.gallery.curves import spiral
 from scripts.gallery.face import Motif
 from scripts.gallery.shapes import blob, joined, leaf, stem, with_veins
 
@@ -38,7 +38,7 @@ def standing() -> list[Motif]:
     bird = with_veins(
         bird,
         [(-20, -57.6), (-27, -56), (-36, -53.2)],
-        [(-15.2, -61.4), (-16.2, -61.2), (-17.0, -60.7)],
+        spiral((-17, -60.6), 1.05, 1.0, 30, 0.74),
         [(-16.5, -21), (-11.8, -31), (-4.4, -40), (-3.6, -49)],
         [(-15, -3), (-11.5, 3), (-10, 6.5)],
         [(-11, -3), (-8, 4), (-5.5, 8.5)],
@@ -70,6 +70,3 @@ def standing() -> list[Motif]:
         [(-4, -13.5), (6, -10.5), (16, -5.5), (26, -0.5)],
     )
     return [far_leg, crest, feathers[0], near_leg, bird, feathers[1], wing]
-
-
-HEAD = points((-17, -60))

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from scripts.gallery.sheet import Sheet
 
-NAMES = ("bracer",)
+NAMES = ("bracer", "belt", "satchel", "book-cover", "mask")
 
 
 def sheet(name: str) -> Sheet:

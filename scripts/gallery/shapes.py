@@ -21,9 +21,9 @@ def stem(through: Pairs, widths: Sequence[float], at: Sequence[float] | None = N
 
 
 def stroke(
-    line: Points, widths: Sequence[float], at: Sequence[float] | None = None
+    line: Points, widths: Sequence[float], at: Sequence[float] | None = None, *, caps: bool = True
 ) -> Polygon | MultiPolygon:
-    """Area of a stroke along a sampled line, its ends rounded."""
+    """Area of a stroke along a sampled line, its ends rounded unless `caps` is false."""
     stations = np.linspace(0, 1, len(widths)) if at is None else np.asarray(at)
     half = smooth(stations, widths, np.linspace(0, 1, len(line)))[:, None] / 2
     side = normals(line) * half
@@ -34,8 +34,10 @@ def stroke(
             Polygon([left[k], left[k + 1], right[k + 1], right[k]]) for k in range(len(line) - 1)
         ]
         band = shapely.union_all([q.convex_hull for q in quads])
-    caps = [shapely.Point(line[k]).buffer(float(half[k, 0]), quad_segs=16) for k in (0, -1)]
-    return shapely.union_all([band, *caps], grid_size=1e-5)
+    if not caps:
+        return band
+    ends = [shapely.Point(line[k]).buffer(float(half[k, 0]), quad_segs=16) for k in (0, -1)]
+    return shapely.union_all([band, *ends], grid_size=1e-5)
 
 
 def leaf(
@@ -105,7 +107,7 @@ def joined(*motifs: Motif) -> Motif:
 
 def with_veins(motif: Motif, *veins: Pairs) -> Motif:
     """The motif with more inner lines, each through points."""
-    fresh = tuple(spline(v) for v in veins)
+    fresh = tuple(v if isinstance(v, np.ndarray) else spline(v) for v in veins)
     return Motif(area=motif.area, veins=(*motif.veins, *fresh), over=motif.over)
 
 

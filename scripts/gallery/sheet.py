@@ -4,10 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from scripts.gallery.curves import Points, cubics
+from scripts.gallery.curves import STEP, Points, cubics
 from scripts.gallery.face import Drawn, parts
 
 LINE, VEIN = 0.35, 0.25  # mm
@@ -77,6 +78,7 @@ def area(shape: BaseGeometry) -> str:
 
 def path(line: Points) -> str:
     """Path data of one sampled line; a line that ends where it starts is closed."""
+    line = shapely.get_coordinates(shapely.segmentize(shapely.linestrings(line), 2 * STEP))
     curves = cubics(line)
     data = [f"M{_pair(line[0])}"]
     data += ["C" + " ".join(_pair(p) for p in curve[1:]) for curve in curves]
