@@ -50,16 +50,36 @@ def pack(lines: Sequence[FloatArray]) -> Chains:
     if not np.isfinite(xy).all():
         raise ValueError("lines hold coordinates that are not finite")
     sizes = np.array([len(line) for line in kept])
-    owner = np.repeat(np.arange(len(kept)), sizes)
-    fresh = np.empty(len(xy), dtype=bool)
-    fresh[0] = True
-    fresh[1:] = (np.diff(xy, axis=0) != 0).any(axis=1) | (np.diff(owner) != 0)
-    if not fresh.all():
-        xy, owner = xy[fresh], owner[fresh]
-        sizes = np.bincount(owner, minlength=len(kept))
-    whole = sizes > 1
-    chains = Chains(xy=xy[whole[owner]], offsets=offsets_of(sizes[whole]))
-    return _in_order(chains)
+    return _in_order(_without_repeats(Chains(xy=xy, offsets=offsets_of(sizes))))
+
+
+def split(chains: Chains, segment: IntArray, points: FloatArray) -> tuple[Chains, IntArray]:
+    """Cut chains at points on their segments.
+
+    Args:
+        chains: polylines.
+        segment: index of the vertex each cut segment starts at, `(p,)`.
+        points: places of the cuts, on or very near the segments, `(p, 2)`.
+
+    Returns:
+        The cut chains, and for each the chain it was part of.
+    """
+    begin = chains.xy[segment]
+    along = np.hypot(*(points - begin).T)
+    order = np.lexsort((along, segment))
+    segment, points = segment[order], points[order]
+    owner = np.repeat(np.arange(len(chains)), np.diff(chains.offsets))
+    xy = np.insert(chains.xy, np.repeat(segment + 1, 2), np.repeat(points, 2, axis=0), axis=0)
+    source = np.insert(owner, np.repeat(segment + 1, 2), np.repeat(owner[segment], 2))
+    second = segment + 2 + 2 * np.arange(len(segment))
+    offsets = np.sort(
+        np.concatenate([chains.offsets + 2 * np.searchsorted(segment, chains.offsets), second])
+    )
+    cut = Chains(xy=xy, offsets=offsets)
+    part = source[cut.firsts]
+    fresh = _fresh(cut)
+    sizes = np.add.reduceat(fresh.astype(np.int64), cut.firsts)
+    return _without_repeats(cut), part[sizes > 1]
 
 
 def offsets_of(sizes: IntArray) -> IntArray:
@@ -115,6 +135,24 @@ def unpack(geometry: shapely.Geometry) -> Chains:
     parts = shapely.get_parts(geometry)
     xy = shapely.get_coordinates(parts)
     return Chains(xy=xy + 0.0, offsets=offsets_of(shapely.get_num_coordinates(parts)))
+
+
+def _fresh(chains: Chains) -> BoolArray:
+    """Mark vertices that differ from the one before on their chain."""
+    fresh = np.ones(len(chains.xy), dtype=bool)
+    fresh[1:] = (np.diff(chains.xy, axis=0) != 0).any(axis=1)
+    fresh[chains.firsts] = True
+    return fresh
+
+
+def _without_repeats(chains: Chains) -> Chains:
+    fresh = _fresh(chains)
+    if fresh.all():
+        return chains
+    sizes = np.add.reduceat(fresh.astype(np.int64), chains.firsts)
+    whole = sizes > 1
+    fresh &= np.repeat(whole, np.diff(chains.offsets))
+    return Chains(xy=chains.xy[fresh], offsets=offsets_of(sizes[whole]))
 
 
 def _in_order(chains: Chains) -> Chains:

@@ -7,12 +7,12 @@ from shapely import MultiLineString
 from filigree.drawing.model import Drawing
 from filigree.geometry.poles import poles
 from filigree.geometry.types import FloatArray, IntArray
-from filigree.regions.arrangement import Arrangement, arrange
-from filigree.regions.chains import Chains, linestrings, pack, take
-from filigree.regions.faces import Faces, find_faces, neighbours, polygons
+from filigree.regions.chains import Chains, linestrings, pack
+from filigree.regions.faces import neighbours, polygons
 from filigree.regions.model import Region, RegionMap
 from filigree.regions.noding import node
 from filigree.regions.order import reading_order
+from filigree.regions.tidy import Tidied, tidy
 
 
 def divide(drawing: Drawing, *, gap: float = 1.0, sliver: float = 0.08) -> RegionMap:
@@ -26,20 +26,13 @@ def divide(drawing: Drawing, *, gap: float = 1.0, sliver: float = 0.08) -> Regio
     Returns:
         The regions in reading order, with neighbours, outlines, loose lines and what was tidied.
     """
-    graph, loose = closed_only(arrange(node(pack(drawing.lines))))
-    return _region_map(find_faces(graph), loose)
+    if not (gap >= 0 and sliver >= 0):
+        raise ValueError(f"gap {gap} and sliver {sliver} are lengths of 0 or more")
+    return _region_map(tidy(node(pack(drawing.lines)), gap=gap, sliver=sliver))
 
 
-def closed_only(graph: Arrangement) -> tuple[Arrangement, Chains]:
-    """Take out the chains that enclose nothing: those with one face on both sides."""
-    idle = graph.walk[0::2] == graph.walk[1::2]
-    if not idle.any():
-        return graph, take(graph.chains, np.empty(0, dtype=np.int64))
-    loose = take(graph.chains, np.flatnonzero(idle))
-    return arrange(take(graph.chains, np.flatnonzero(~idle))), loose
-
-
-def _region_map(faces: Faces, loose: Chains) -> RegionMap:
+def _region_map(tidied: Tidied) -> RegionMap:
+    faces, loose = tidied.faces, tidied.loose
     shapes, outlines = polygons(faces)
     order = reading_order(shapes)
     at, _ = poles(shapes[order])
@@ -57,9 +50,16 @@ def _region_map(faces: Faces, loose: Chains) -> RegionMap:
         shared=shared,
         outline=outlines[0] if len(outlines) else None,
         outlines=tuple(outlines[1:]),
-        loose=shapely.multilinestrings(linestrings(loose)) if len(loose) else MultiLineString(),
-        tidied=(),
+        loose=_lines(loose),
+        tidied=tidied.mended,
     )
+
+
+def _lines(chains: Chains) -> MultiLineString:
+    if not len(chains):
+        return MultiLineString()
+    merged = shapely.line_merge(MultiLineString(list(linestrings(chains))))
+    return MultiLineString(list(shapely.get_parts(merged)))
 
 
 def _renumber(pairs: IntArray, shared: FloatArray, order: IntArray) -> tuple[IntArray, FloatArray]:
