@@ -1,6 +1,5 @@
 """The group of commands. A new command is one file beside this one and one line in `COMMANDS`."""
 
-import difflib
 import importlib
 import os
 from typing import NoReturn
@@ -12,10 +11,10 @@ from filigree.cli import BAD_INPUT, HOLDS, INTERRUPTED
 from filigree.cli.leaving import drop_output
 from filigree.errors import FiligreeError, one_line
 
-COMMANDS = (  # in the order of the help; each is `command` of the module of that name
-    "make",
-    "check",
-)
+COMMANDS = {  # in the order of the help, which shows the summary; each is `command` of the module of that name
+    "make": "From a drawing to a folder of files to cut and look at.",
+    "check": "Does the face hold? The findings alone, nothing written.",
+}
 _COMPLETE = "_FILIGREE_COMPLETE"
 
 
@@ -25,6 +24,11 @@ class Commands(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  click passes it
         """Names of all commands."""
         return list(COMMANDS)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        """List the commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
 
     def get_command(
         self,
@@ -49,7 +53,7 @@ class Commands(click.Group):
 
 @click.group(
     cls=Commands,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Tab completion: put 'eval \"$(_FILIGREE_COMPLETE=bash_source filigree)\"' into ~/.bashrc "
     "(zsh_source and fish_source likewise).",
 )
@@ -66,7 +70,7 @@ def dispatch(args: list[str]) -> int:
     if _COMPLETE in os.environ:  # the shell asks for completions
         cli.main(args, prog_name="filigree", complete_var=_COMPLETE)
     try:
-        with cli.make_context("filigree", args) as context:
+        with cli.make_context("filigree", args, terminal_width=_columns()) as context:
             return int(cli.invoke(context) or HOLDS)
     except click.exceptions.Exit as leave:
         return leave.exit_code
@@ -92,7 +96,18 @@ def dispatch(args: list[str]) -> int:
         return INTERRUPTED
 
 
+def _columns() -> int:
+    """Width to print help in; click would ask a slower part of the library."""
+    try:
+        seen = os.get_terminal_size(1).columns
+    except OSError:
+        seen = 80
+    return max(40, min(seen - 2, 100))
+
+
 def _unknown(ctx: click.Context, word: str) -> NoReturn:
+    import difflib  # only here, for a quick start
+
     near = difflib.get_close_matches(word, COMMANDS, n=1)
     hint = f"did you mean '{near[0]}'?" if near else f"known: {', '.join(COMMANDS)}"
     raise click.UsageError(f"no command {word!r}; {hint}", ctx=ctx)

@@ -208,3 +208,18 @@ def test_tab_completion_offers_commands(typed, offered):
     )
     assert ended.stdout.split() == [f"plain,{offered}"]
     assert ended.returncode == 0
+
+
+def test_help_starts_quickly():
+    """Aim: 5 times a bare interpreter, of which click alone takes 4; checked with room for noise."""
+
+    def seconds(*words: str) -> float:
+        process = subprocess.Popen([sys.executable, *words], stdout=subprocess.DEVNULL)
+        _, status, used = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+        assert process.returncode == 0
+        return used.ru_utime + used.ru_stime
+
+    pairs = [(seconds("-c", "pass"), seconds("-m", "filigree", "--help")) for _ in range(7)]
+    bare, helped = (min(column) for column in zip(*pairs, strict=True))
+    assert helped < 6.5 * bare
