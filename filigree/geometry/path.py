@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from filigree.geometry.bezier import lines_as_cubics
+from filigree.geometry.bezier import lines_as_cubics, points_at
 from filigree.geometry.types import XY, BoolArray, FloatArray
 
 ROUND = 4 / 3 * (np.sqrt(2) - 1)  # handle of a quarter circle, radii; touches it at ends and middle
@@ -44,6 +44,26 @@ def circle_path(centre: XY, radius: float, *, backwards: bool = False) -> Path:
         cubics = cubics[::-1, ::-1]
     placed = np.asarray(centre) + radius * cubics
     return Path(cubics=placed, straight=np.zeros(4, dtype=bool), closed=True)
+
+
+def as_circle(path: Path) -> tuple[XY, float] | None:
+    """Centre and radius of a closed path that is a circle, else None.
+
+    Ends of its pieces must lie on one circle within a millionth of its radius, and the curves between them
+    within the error of a cubic quarter (0.0273 %, handbook 9).
+    """
+    if not path.closed or path.straight.any() or len(path.cubics) < 2:
+        return None
+    left, top, right, bottom = bounds(path)
+    centre = np.array([left + right, top + bottom]) / 2
+    ends = np.hypot(*(path.cubics[:, 0] - centre).T)
+    radius = float(ends.mean())
+    between = [np.full(len(path.cubics), t) for t in (0.25, 0.5, 0.75)]
+    curves = [np.hypot(*(points_at(path.cubics, t) - centre).T) for t in between]
+    round_ = np.abs(ends - radius).max() <= 1e-6 * radius
+    if not round_ or np.abs(np.stack(curves) - radius).max() > 3e-4 * radius:
+        return None
+    return (float(centre[0]), float(centre[1])), radius
 
 
 def signed_area(path: Path) -> float:

@@ -3,10 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from shapely import Polygon
-
 from filigree.geometry.path import Path
-from filigree.geometry.types import XY
+from filigree.geometry.types import XY, Area
 from filigree.units import Span
 
 
@@ -39,10 +37,10 @@ class Ply:
         cut_from: side that lies up when it is cut.
         mirrored: True when the paths are already mirrored for cutting from the flesh side.
         cuts: the groups, in the order in which they are cut.
-        shape: the finished ply before mirroring, for area and pictures.
+        shape: the finished ply in the drawing's own coordinates, for area and pictures.
         area_mm2: area of leather left (openings subtracted).
         size: width and height of the sheet of the file, mm.
-        offset: where the drawing's page origin lies on that sheet, mm, before mirroring.
+        offset: where the drawing's page origin lies on that sheet, mm, before mirroring; paths are on the sheet.
     """
 
     ply: Literal["face", "trim", "inlay", "backing", "stiffener"]
@@ -54,7 +52,7 @@ class Ply:
     cut_from: Literal["grain", "flesh"]
     mirrored: bool
     cuts: tuple[Cut, ...]
-    shape: Polygon
+    shape: Area
     area_mm2: float
     size: tuple[float, float]
     offset: XY

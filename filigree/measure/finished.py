@@ -1,0 +1,54 @@
+"""Finished: the face as it is left by the cut, on which bridges are measured (handbook 2.1, 2.6)."""
+
+from dataclasses import replace
+
+import shapely
+from shapely import Polygon
+
+from filigree.geometry.offset import areas, grown, shrunk
+from filigree.geometry.poles import poles
+from filigree.job import CutLoss
+from filigree.pattern import Opening, Pattern
+
+
+def finished(pattern: Pattern, loss: CutLoss) -> Pattern:
+    """Give the face after kerf, char and bevel.
+
+    The kerf is made good by the paths, so it takes nothing. Char takes its width from every cut edge. With a
+    bevel the openings stand back by it, and of the sloped strip that this leaves half counts.
+
+    Args:
+        pattern: as drawn.
+        loss: mm.
+
+    Returns:
+        The same object when nothing is lost. Otherwise an opening that the bevel closes is gone, and one that
+        it parts stands once for each part, with one id.
+    """
+    if not loss.char and not loss.bevel:
+        return pattern
+    openings = tuple(
+        replaced for opening in pattern.openings for replaced in _opening(opening, loss)
+    )
+    outline = pattern.outline
+    if loss.char:
+        outline = _largest(shrunk(outline, loss.char))
+    land = areas(outline.difference(shapely.union_all([o.shape for o in openings])))
+    return replace(pattern, outline=outline, openings=openings, land=land)
+
+
+def _opening(opening: Opening, loss: CutLoss) -> list[Opening]:
+    shape = grown(shrunk(opening.shape, loss.bevel), loss.bevel / 2 + loss.char)
+    parts = [p for p in shapely.get_parts(shape).tolist() if isinstance(p, Polygon)]
+    if not parts:
+        return []
+    at, _ = poles(parts)
+    return [
+        replace(opening, shape=part, at=(float(x), float(y)), area_mm2=float(part.area))
+        for part, (x, y) in zip(parts, at, strict=True)
+    ]
+
+
+def _largest(shape: shapely.Geometry) -> Polygon:
+    parts = [p for p in shapely.get_parts(shape).tolist() if isinstance(p, Polygon)]
+    return max(parts, key=lambda p: float(p.area), default=Polygon())

@@ -1,0 +1,69 @@
+"""SVG of the plies: true size in mm, one group a kind of cut, thin lines and nothing else.
+
+Width, height and viewBox are in mm, so one unit is one mm; there are no transforms, no fills and no colours
+that would stand for anything. The order of the paths is the order of the cuts.
+"""
+
+from collections.abc import Sequence
+
+from filigree.output.markup import escaped, number, path_data
+from filigree.plies.model import Cut, Ply
+
+LINE = 'fill="none" stroke="#000000" stroke-width="0.1"'
+
+
+def ply_svg(ply: Ply) -> bytes:
+    """Write one ply as an SVG file, UTF-8."""
+    groups = [line for cut in ply.cuts for line in _group(cut, cut.name)]
+    return _file(ply.size, ply.title, _about(ply), groups)
+
+
+def plies_svg(plies: Sequence[Ply]) -> bytes:
+    """Write all plies over one another, a group a ply, as an overview.
+
+    Raises:
+        ValueError: there is no ply.
+    """
+    if not plies:
+        raise ValueError("there are no plies to write")
+    size = (max(p.size[0] for p in plies), max(p.size[1] for p in plies))
+    groups: list[str] = []
+    for ply in plies:
+        name = ply.file.removesuffix(".svg")
+        groups += [
+            f'<g id="{escaped(name)}">',
+            f"<title>{escaped(ply.title)}</title>",
+            f"<desc>{escaped(_about(ply))}</desc>",
+            *(line for cut in ply.cuts for line in _group(cut, f"{name}-{cut.name}")),
+            "</g>",
+        ]
+    about = "Every ply of the piece on one sheet; cut from the files of the single plies."
+    return _file(size, "All plies", about, groups)
+
+
+def _about(ply: Ply) -> str:
+    side = f"From the {ply.cut_from} side, {'mirrored' if ply.mirrored else 'not mirrored'}."
+    return f"{ply.note} {side}" if side[:-1].lower() not in ply.note.lower() else ply.note
+
+
+def _file(size: tuple[float, float], title: str, about: str, groups: Sequence[str]) -> bytes:
+    width, height = number(size[0]), number(size[1])
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
+        f'viewBox="0 0 {width} {height}">'
+    )
+    rows = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        head,
+        f"<title>{escaped(title)}</title>",
+        f"<desc>{escaped(about)}</desc>",
+        *groups,
+        "</svg>",
+    ]
+    return ("\n".join(rows) + "\n").encode()
+
+
+def _group(cut: Cut, name: str) -> list[str]:
+    rows = [f'<g id="{escaped(name)}" {LINE}>']
+    rows += [f'<path d="{path_data(path)}"/>' for path in cut.paths]
+    return [*rows, "</g>"]

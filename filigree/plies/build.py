@@ -1,0 +1,220 @@
+"""Build: from a pattern and a job to the plies that are cut."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from filigree.geometry.curves import NO_CURVES, Source
+from filigree.geometry.types import Area
+from filigree.job import CutLoss, Job, loss_of
+from filigree.pattern import Pattern
+from filigree.plies.inlay import file_name, patches
+from filigree.plies.lines import Sheet, edge_cut, hole_cut, opening_cut
+from filigree.plies.model import Cut, Plies, Ply
+from filigree.plies.stitch import HOLE, stitch_line
+from filigree.plies.stock import Stock, stock_of
+from filigree.plies.tooling import before_tooling
+from filigree.units import Span
+
+PLAIN = Source(NO_CURVES)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Bench:
+    """What every ply of one piece is made from."""
+
+    pattern: Pattern
+    job: Job
+    stock: Stock
+    loss: CutLoss
+
+
+def build(pattern: Pattern, job: Job) -> Plies:
+    """Work out every ply of a piece, ready to be written.
+
+    Plies lie on sheets of one size with the drawing at one place, so that pin holes fall together. The face is
+    cut from its grain side. Inlays lie as they show. The backing's grain looks away from the face: it is cut
+    from the grain side as well (handbook 2.6) and therefore mirrored.
+
+    Raises:
+        FiligreeError: the margin has no room for the pins, or the outline none for the stitch line.
+    """
+    bench = _Bench(
+        pattern=pattern, job=job, stock=stock_of(pattern.outline, job), loss=loss_of(job)
+    )
+    return (_face(bench), *_trim(bench), *_inlays(bench), *_stiffener(bench), _backing(bench))
+
+
+def _face(bench: _Bench) -> Ply:
+    """The face: openings, with blank and pins, or with the outline when it is trimmed before lining."""
+    job, stock, loss = bench.job, bench.stock, bench.loss
+    pattern, blank, pins, shrunk = before_tooling(bench.pattern, stock.blank, stock.pins, job)
+    source = Source(pattern.curves)
+    openings = opening_cut(pattern.openings, source, stand_back=loss.bevel, kerf=loss.kerf)
+    if job.cut.trim == "before":
+        cuts = [openings, edge_cut("outline", [pattern.outline], source, kerf=loss.kerf)]
+        when = "cut to its outline before lining"
+    else:
+        cuts = [
+            hole_cut("pins", pins, stock.pin, kerf=loss.kerf),
+            openings,
+            edge_cut("blank", [blank], PLAIN, kerf=loss.kerf),
+        ]
+        when = "trimmed after lining, by trim.svg"
+    back = (
+        f"Openings stand {loss.bevel:g} mm back from the drawn line."
+        if loss.bevel
+        else "Openings on the drawn line."
+    )
+    lost = sorted({o.id for o in pattern.openings} - set(openings.owners))
+    none = f" Too narrow to be cut: {', '.join(map(str, lost))}." if lost else ""
+    return _ply(
+        bench,
+        "face",
+        title="Face",
+        note=f"Cut from the grain side, not mirrored; {when}. {back}{shrunk}{none}",
+        colour=job.face.colour,
+        thickness=job.face.span,
+        cuts=cuts,
+        shape=bench.pattern.land,
+    )
+
+
+def _trim(bench: _Bench) -> list[Ply]:
+    """What is cut through the glued stack: stitch holes and the final outline."""
+    job, pattern, loss = bench.job, bench.pattern, bench.loss
+    cuts = []
+    if job.stitch is not None:
+        holes = stitch_line(pattern.outline, job).holes
+        cuts.append(hole_cut("stitch-holes", holes, HOLE, kerf=loss.kerf))
+    if job.cut.trim == "after":
+        cuts.append(edge_cut("outline", [pattern.outline], Source(pattern.curves), kerf=loss.kerf))
+    if not cuts:
+        return []
+    plies = [job.face, job.inlay, job.backing, *([job.stiffener] if job.stiffener else [])]
+    return [
+        _ply(
+            bench,
+            "trim",
+            title="Trim",
+            note="Cut from the grain side of the face through all plies, not mirrored, after lining.",
+            colour="",
+            thickness=Span(sum(p.span.low for p in plies), sum(p.span.high for p in plies)),
+            cuts=cuts,
+            shape=pattern.outline,
+        )
+    ]
+
+
+def _inlays(bench: _Bench) -> list[Ply]:
+    """One ply a colour: a whole sheet when there is one, else patches that meet under the face."""
+    pattern, job = bench.pattern, bench.job
+    lies = "Cut with the side that shows upwards, not mirrored"
+    colours = list(dict.fromkeys(o.inlay or job.inlay.colour for o in pattern.openings))
+    if len(colours) < 2:
+        colour = colours[0] if colours else job.inlay.colour
+        return [
+            _ply(
+                bench,
+                "inlay",
+                file=f"{file_name(colour, [])}.svg",
+                title=f"Inlay, {colour}",
+                note=f"{lies}; laid under the face on the pins.",
+                colour=colour,
+                thickness=job.inlay.span,
+                cuts=_sheet(bench),
+                shape=pattern.outline,
+            )
+        ]
+    plies: list[Ply] = []
+    for patch in patches(pattern, job.inlay.colour):
+        name = file_name(patch.colour, [p.file for p in plies])
+        cut = edge_cut("patches", patch.parts, Source(patch.curves), kerf=bench.loss.kerf)
+        plies.append(
+            _ply(
+                bench,
+                "inlay",
+                file=f"{name}.svg",
+                title=f"Inlay, {patch.colour}",
+                note=f"{lies}; patches meet under the face and are laid by the glue map.",
+                colour=patch.colour,
+                thickness=job.inlay.span,
+                cuts=[cut],
+                shape=patch.shape,
+            )
+        )
+    return plies
+
+
+def _stiffener(bench: _Bench) -> list[Ply]:
+    leather = bench.job.stiffener
+    if leather is None:
+        return []
+    return [
+        _ply(
+            bench,
+            "stiffener",
+            title="Stiffener",
+            note="Cut from the grain side, not mirrored; lies between inlay and backing.",
+            colour=leather.colour,
+            thickness=leather.span,
+            cuts=_sheet(bench),
+            shape=bench.pattern.outline,
+        )
+    ]
+
+
+def _backing(bench: _Bench) -> Ply:
+    return _ply(
+        bench,
+        "backing",
+        title="Backing",
+        note="Cut from the grain side, mirrored, since its grain looks away from the face.",
+        colour=bench.job.backing.colour,
+        thickness=bench.job.backing.span,
+        cuts=_sheet(bench),
+        shape=bench.pattern.outline,
+        mirrored=True,
+    )
+
+
+def _sheet(bench: _Bench) -> list[Cut]:
+    """A whole oversize ply: pin holes and blank."""
+    stock, kerf = bench.stock, bench.loss.kerf
+    return [
+        hole_cut("pins", stock.pins, stock.pin, kerf=kerf),
+        edge_cut("blank", [stock.blank], PLAIN, kerf=kerf),
+    ]
+
+
+def _ply(
+    bench: _Bench,
+    ply: Literal["face", "trim", "inlay", "backing", "stiffener"],
+    *,
+    title: str,
+    note: str,
+    colour: str,
+    thickness: Span,
+    cuts: Sequence[Cut],
+    shape: Area,
+    file: str = "",
+    mirrored: bool = False,
+) -> Ply:
+    """Lay the cuts of one ply onto its sheet."""
+    stock = bench.stock
+    sheet = Sheet(size=stock.size, offset=stock.offset, mirrored=mirrored)
+    return Ply(
+        ply=ply,
+        file=file or f"{ply}.svg",
+        title=title,
+        note=note,
+        colour=colour,
+        thickness=thickness,
+        cut_from="grain",
+        mirrored=mirrored,
+        cuts=tuple(sheet.placed(cut) for cut in cuts),
+        shape=shape,
+        area_mm2=float(shape.area),
+        size=stock.size,
+        offset=stock.offset,
+    )
