@@ -18,7 +18,9 @@ settings.load_profile("filigree")
 
 def pytest_addoption(parser):
     parser.addoption(
-        "--update-golden", action="store_true", help="rewrite golden files; read the diff afterwards"
+        "--update-golden",
+        action="store_true",
+        help="rewrite golden files; read the diff afterwards",
     )
 
 
