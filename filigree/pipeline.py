@@ -14,7 +14,7 @@ from filigree.checks import judge
 from filigree.checks.drawing import judge_drawing
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
-from filigree.job import Job, limits_of
+from filigree.job import Job, limits_of, loss_of
 from filigree.measure import measure
 from filigree.measure.finished import finished
 from filigree.output.folder import write_folder
@@ -157,7 +157,7 @@ def _judged(
     findings = judge_drawing(drawing, regions, choices, limits)
     if pattern is not None:
         tell("measuring the face")
-        measures = measure(finished(pattern, job.cut), wanted=limits.bridge.good)
+        measures = measure(finished(pattern, loss_of(job)), wanted=limits.bridge.good)
         findings += judge(measures, limits)
         plies = build(pattern, job)
     worked = Worked(
