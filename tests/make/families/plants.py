@@ -322,16 +322,14 @@ def foliage(seed, rng):
     lobes = int(rng.choice([0, 0, 3]))
     contour = rng.random() < 0.35
     scene = Scene(frame=frame)
-    covered = shapely.Polygon()
-    for _ in range(160):
+    for k in range(160):
         x, y = rng.uniform(x0, x1), rng.uniform(y0, y1)
         length = size * rng.uniform(0.6, 1.3)
         turn = rng.uniform(0, 2 * np.pi)
         if rng.random() < 0.2:
-            shape = place(flower(length * 0.32, int(rng.integers(5, 9))), x, y)
-            scene.motifs.append(shape)
+            scene.motifs.append(place(flower(length * 0.32, int(rng.integers(5, 9))), x, y))
         else:
-            shape = add_leaf(
+            add_leaf(
                 scene,
                 rng,
                 x - length / 2 * np.cos(turn),
@@ -342,8 +340,7 @@ def foliage(seed, rng):
                 lobes=lobes,
                 cut=0.1,
             )
-        covered = covered | shape
-        if (covered & frame.field).area > share * frame.field.area:
+        if k % 8 == 7 and (shapely.union_all(scene.motifs) & frame.field).area > share * frame.field.area:
             break
     settle_veins(scene)
     if contour:

@@ -123,7 +123,7 @@ def broken(lines, rng, *, most, low=0.2, high=0.8):
 
 def finish(name, scene, rng, *, breaks=0, mirror=False):
     """Draw the scene: lines, truth, and the page round them."""
-    frame = scene.frame
+    frame = evened(scene.frame) if mirror else scene.frame
     within = frame.field
     cover = shapely.union_all([*scene.motifs, *scene.strands])
     if scene.holes:
@@ -158,6 +158,23 @@ def mirrored(lines, background, frame):
     right = [flip(line, axis) for line in left]
     ground = background & half
     return left + right, shapely.union_all([ground, flip(ground, axis)]), axis
+
+
+def evened(frame):
+    """The same frame, its right half the mirror image of its left."""
+    x0, y0, x1, y1 = frame.outline.bounds
+    axis = (x0 + x1) / 2
+    half = shapely.box(x0 - 1, y0 - 1, axis, y1 + 1)
+
+    def even(shape):
+        left = shape & half
+        return max(polygons(shapely.union_all([left, flip(left, axis)])), key=lambda p: p.area)
+
+    return Frame(
+        outline=even(frame.outline),
+        field=even(frame.field),
+        borders=tuple(even(b) for b in frame.borders),
+    )
 
 
 def flip(shape, axis):

@@ -1,0 +1,114 @@
+"""Alike: regions of one shape, and regions that are mirror images across the drawing's own axis."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from filigree.geometry.types import FloatArray, IntArray
+
+SAME = 2e-3  # relative: measures nearer than this are equal
+NEAR = 0.05  # mm: mirror images lie this near their place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Groups:
+    """`group` numbers equal regions alike, `(n,)`; `size` counts them; `twin` numbers mirror images alike."""
+
+    group: IntArray
+    size: FloatArray
+    twin: IntArray
+
+    def mean(self, values: FloatArray) -> FloatArray:
+        """Replace each row of `(n, k)` by the mean over its equals."""
+        count = int(self.group.max()) + 1 if len(self.group) else 0
+        sums = np.zeros((count, values.shape[1]))
+        np.add.at(sums, self.group, values)
+        found: FloatArray = (sums / np.bincount(self.group, minlength=count)[:, None])[self.group]
+        return found
+
+
+def groups(
+    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", thick: FloatArray
+) -> Groups:
+    """Find equal regions (turned or mirrored too) and the twins of a symmetric drawing."""
+    marks = _signature(shapes, thick)
+    group = _alike(marks)
+    twin = _twins(shapes, marks)
+    group = _joined(group, twin)
+    return Groups(group=group, size=np.bincount(group)[group].astype(np.float64), twin=twin)
+
+
+def _signature(
+    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", thick: FloatArray
+) -> FloatArray:
+    """Measures that turning and mirroring leave alone, in mm, `(n, 6)`."""
+    area = shapely.area(shapes)
+    filled = shapely.area(shapely.polygons(shapely.get_exterior_ring(shapes)))
+    hull = shapely.convex_hull(shapes)
+    middle = shapely.centroid(shapes)
+    far = shapely.hausdorff_distance(middle, hull)
+    return np.column_stack(
+        [np.sqrt(area), shapely.length(shapes), np.sqrt(filled), shapely.length(hull), far, thick]
+    )
+
+
+def _alike(marks: FloatArray) -> IntArray:
+    """Number rows alike whose measures all agree."""
+    labels = np.zeros(marks.shape, dtype=np.int64)
+    for k in range(marks.shape[1]):
+        value = np.log(np.maximum(marks[:, k], 1e-6))
+        order = np.argsort(value, kind="stable")
+        step = np.diff(value[order]) > (SAME if k < marks.shape[1] - 1 else 0.02)
+        labels[order, k] = np.concatenate([[0], np.cumsum(step)])
+    return np.asarray(np.unique(labels, axis=0, return_inverse=True)[1].ravel(), dtype=np.int64)
+
+
+def _twins(
+    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", marks: FloatArray
+) -> IntArray:
+    """Number mirror images alike, for each way in which the whole drawing mirrors itself."""
+    count = len(shapes)
+    parent = np.arange(count)
+    middle = shapely.get_coordinates(shapely.centroid(shapes))
+    left, top, right, bottom = shapely.total_bounds(shapes)
+    signs = [(-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)]
+    points = shapely.points(middle)
+    tree = shapely.STRtree(points)
+    for sx, sy in signs:
+        place = middle.copy()
+        if sx < 0:
+            place[:, 0] = left + right - place[:, 0]
+        if sy < 0:
+            place[:, 1] = top + bottom - place[:, 1]
+        image = _images(tree, place, marks)
+        if (image >= 0).all():
+            low = np.minimum(parent, parent[image])
+            parent = np.minimum(low, low[image])
+    return np.asarray(np.unique(parent, return_inverse=True)[1].ravel(), dtype=np.int64)
+
+
+def _images(tree: shapely.STRtree, place: FloatArray, marks: FloatArray) -> IntArray:
+    """Row of the equal region at each place, or -1."""
+    image = np.full(len(place), -1, dtype=np.int64)
+    here, there = tree.query(shapely.points(place), predicate="dwithin", distance=NEAR)
+    gap = np.abs(marks[here, :5] - marks[there, :5]) / marks[here, :5]
+    same = (gap < 4 * SAME).all(axis=1)
+    image[here[same]] = there[same]
+    return image
+
+
+def _joined(group: IntArray, twin: IntArray) -> IntArray:
+    """One numbering in which twins and equals are both together."""
+    group = group.copy()
+    for _ in range(8):
+        low = np.full(int(twin.max()) + 1 if len(twin) else 0, np.iinfo(np.int64).max)
+        np.minimum.at(low, twin, group)
+        fresh = low[twin]
+        merge = np.arange(int(group.max()) + 1 if len(group) else 0)
+        np.minimum.at(merge, group, fresh)
+        new = merge[group]
+        if (new == group).all():
+            break
+        group = new
+    return np.asarray(np.unique(group, return_inverse=True)[1].ravel(), dtype=np.int64)

@@ -1,0 +1,119 @@
+"""Frame: the rim between outline and border line, and plain bands inside it; all of them stay."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from filigree.geometry.types import BoolArray, FloatArray, IntArray
+from filigree.regions.background.walls import OUTSIDE, Walls
+
+HOLE_SHARE = 0.15  # of the filled area: less is no rim
+EVEN = 1.7  # widest over narrowest place of an even rim
+WINDOW = 0.93  # solidity of a hole that is a window, not the silhouette of a motif
+BAND_EVEN = 1.35
+BAND_WIDE = 0.12  # of the field's smaller side: a wider band may be a field
+SAMPLES = 160
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Border:
+    """Rows of the rim and of border bands, and each region's share of its wall on the border, `(n,)`."""
+
+    rim: IntArray
+    bands: IntArray
+    share: FloatArray
+
+    @property
+    def edge(self) -> IntArray:
+        """Rows of everything that frames the field."""
+        return np.concatenate([self.rim, self.bands])
+
+
+def border(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", walls: Walls) -> Border:
+    """Find the rim and the bands that follow it inwards."""
+    count = len(shapes)
+    outer = np.flatnonzero(~walls.inner)
+    held = shapely.get_num_interior_rings(shapes) > 0
+    shut = np.zeros(count, dtype=bool)
+    rim: list[int] = []
+    bands: list[int] = []
+    for step in range(6):
+        beyond = np.where(walls.across == OUTSIDE, True, shut[np.maximum(walls.across, 0)])
+        whole = np.bincount(walls.region[outer], walls.length[outer], minlength=count)
+        on = outer[beyond[outer]]
+        share = np.bincount(walls.region[on], walls.length[on], minlength=count) / whole
+        ready = np.flatnonzero(held & ~shut & (share > 0.98))
+        if step == 0:
+            found = [int(r) for r in ready if _is_rim(shapes, int(r))]
+            rim += found
+        else:
+            found = [int(r) for r in ready if _is_band(shapes[r])]
+            bands += found
+        if not found:
+            break
+        shut[found] = True
+    beyond = np.where(walls.across == OUTSIDE, True, shut[np.maximum(walls.across, 0)])
+    around = np.bincount(walls.region, walls.length, minlength=count)
+    on_border = np.bincount(walls.region, walls.length * beyond, minlength=count) / around
+    return Border(
+        rim=np.array(rim, dtype=np.int64),
+        bands=np.array(bands, dtype=np.int64),
+        share=np.where(shut, 0.0, on_border),
+    )
+
+
+def _is_rim(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", row: int) -> bool:
+    """Does this outermost face frame the rest, rather than lie round a motif as ground?"""
+    shape: Polygon = shapes[row]
+    holes = [Polygon(r) for r in shape.interiors]
+    area = np.array([h.area for h in holes])
+    filled = shape.area + float(area.sum())
+    large = [h for h, a in zip(holes, area, strict=True) if a > 0.03 * filled]
+    if sum(h.area for h in large) < HOLE_SHARE * filled:
+        return False
+    if len(large) == 1 and _evenness(shape, large[0]) < EVEN:
+        return True
+    hulls = sum(h.convex_hull.area for h in large)
+    if sum(h.area for h in large) < WINDOW * hulls:
+        return False
+    tree = shapely.STRtree(shapes)
+    return all(len(tree.query(h, predicate="covers")) > 1 for h in large)
+
+
+def _is_band(shape: Polygon) -> bool:
+    """Is this ring a plain narrow band of one width?"""
+    if len(shape.interiors) != 1:
+        return False
+    hole = Polygon(shape.interiors[0])
+    left, top, right, bottom = hole.bounds
+    width = _widths(shape, hole)
+    narrow = float(np.median(width)) < BAND_WIDE * min(right - left, bottom - top)
+    return narrow and _spread(width) < BAND_EVEN
+
+
+def _widths(shape: Polygon, hole: Polygon) -> FloatArray:
+    """Distances from points along the hole to the outer edge."""
+    line = hole.exterior
+    at = np.linspace(0, line.length, SAMPLES, endpoint=False)
+    return np.asarray(
+        shapely.distance(shapely.line_interpolate_point(line, at), shape.exterior), dtype=np.float64
+    )
+
+
+def _spread(width: FloatArray) -> float:
+    """Wide places over narrow places."""
+    low, high = np.quantile(width, [0.05, 0.95])
+    return float(high / max(low, 1e-9))
+
+
+def _evenness(shape: Polygon, hole: Polygon) -> float:
+    return _spread(_widths(shape, hole))
+
+
+def framed(border_of: Border, count: int) -> BoolArray:
+    """True for the rows that frame the field, `(count,)`."""
+    mask = np.zeros(count, dtype=bool)
+    mask[border_of.edge] = True
+    return mask

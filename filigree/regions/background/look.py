@@ -1,0 +1,59 @@
+"""Look: everything about a region map that the guess rests on, measured once."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from filigree.geometry.types import FloatArray, IntArray
+from filigree.regions.background.alike import Groups, groups
+from filigree.regions.background.cues import cues
+from filigree.regions.background.frame import Border, border
+from filigree.regions.background.walls import walls
+from filigree.regions.model import RegionMap
+
+TOUCH = 0.05  # mm: neighbours share more line than this
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Look:
+    """Cues of every region and what ties regions together; rows follow `RegionMap.regions`.
+
+    Attributes:
+        cues: `(n, k)`, columns as in `cues.NAMES`.
+        weight: weight of each region for its size, `(n,)`.
+        border: rim, bands and share of wall on the border.
+        groups: equal regions and mirror images.
+        pairs: rows of regions that share a drawn line, `(m, 2)`.
+    """
+
+    cues: FloatArray
+    weight: FloatArray
+    border: Border
+    groups: Groups
+    pairs: IntArray
+
+
+def look(regions: RegionMap) -> Look:
+    """Measure the cues of every region; there must be at least one."""
+    shapes = np.array([r.shape for r in regions.regions])
+    at = shapely.points(np.array([r.at for r in regions.regions]).reshape(-1, 2))
+    thick = np.maximum(shapely.distance(at, shapely.boundary(shapes)), 1e-3)
+    wall = walls(shapes)
+    frame = border(shapes, wall)
+    equal = groups(shapes, thick)
+    found = cues(regions, shapes, thick, wall, frame, equal)
+    return Look(
+        cues=found.values,
+        weight=found.weight,
+        border=frame,
+        groups=equal,
+        pairs=_rows(regions),
+    )
+
+
+def _rows(regions: RegionMap) -> IntArray:
+    """Pairs of neighbours as rows instead of ids."""
+    ids = np.array([r.id for r in regions.regions], dtype=np.int64)
+    close = regions.pairs[regions.shared > TOUCH].reshape(-1, 2)
+    return np.asarray(np.searchsorted(ids, close), dtype=np.int64)
