@@ -1,0 +1,98 @@
+"""Glue map: where cement goes on the back of the face (handbook 3.1).
+
+No cement may reach an opening, so it is kept back from every edge of one; but narrow strands must hold, so
+there it is kept back by no more than a quarter of their width.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from filigree.geometry.curves import Source
+from filigree.geometry.offset import areas
+from filigree.geometry.path import Path
+from filigree.geometry.types import Area, FloatArray
+from filigree.job import Job, default
+from filigree.pattern import Pattern
+
+STEP = 0.4  # mm: between places taken along the edges of openings
+SMOOTH = 0.02  # mm: edges of the map may be simplified by this much
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GlueMap:
+    """Where cement goes, mm, seen from the front; it is spread on the flesh side, mirrored.
+
+    Attributes:
+        shape: cemented land of the face.
+        paths: its edges.
+        area_mm2: bonded area, counted once.
+        spread_mm2: area to spread, on both plies.
+        keep_out: from openings where the land is wide.
+    """
+
+    shape: Area
+    paths: tuple[Path, ...]
+    area_mm2: float
+    spread_mm2: float
+    keep_out: float
+
+
+def glue_map(pattern: Pattern, job: Job) -> GlueMap:
+    """Work out the glue map of a face."""
+    keep_out = job.glue.keep_out
+    land = areas(pattern.land.intersection(pattern.outline))
+    shape = _cemented(pattern, land, keep_out) if keep_out and pattern.openings else land
+    area = float(shape.area)
+    return GlueMap(
+        shape=shape,
+        paths=Source(pattern.curves).paths(shape),
+        area_mm2=area,
+        spread_mm2=2 * area,
+        keep_out=keep_out,
+    )
+
+
+def _cemented(pattern: Pattern, land: Area, keep_out: float) -> Area:
+    """Land that is far enough from the openings, and the middle of its narrow strands."""
+    holes = np.array([o.shape for o in pattern.openings])
+    wide = land.difference(shapely.union_all(shapely.buffer(holes, keep_out)))
+    lines, reach = _middles(holes, land, keep_out / default("glue.keep_out_share") / 2)
+    if not len(lines):
+        return areas(wide)
+    share = 2 * default("glue.keep_out_share")  # of half the width
+    strips = shapely.buffer(lines, reach * (1 - share), quad_segs=6)
+    middle = shapely.union_all(strips).intersection(land)
+    return areas(shapely.simplify(wide.union(middle), SMOOTH))
+
+
+def _middles(
+    holes: npt.NDArray[np.object_], land: Area, most: float
+) -> tuple[npt.NDArray[np.object_], FloatArray]:
+    """Short lines along the middle of the land where it is narrow, and half its width there.
+
+    Voronoi ridges of places along the edges of openings: their ends are centres of discs that hold none.
+    """
+    from scipy.spatial import Voronoi  # slow to import
+
+    spots = shapely.get_coordinates(shapely.segmentize(shapely.boundary(holes), STEP))
+    spots = np.unique(np.round(spots, 6), axis=0)
+    left, top, right, bottom = land.bounds
+    far = 10 * max(right - left, bottom - top)
+    frame = [(left - far, top - far), (right + far, top - far)]
+    frame += [(right + far, bottom + far), (left - far, bottom + far)]
+    diagram = Voronoi(np.vstack([spots, frame]))
+    ridges, pairs = np.asarray(diagram.ridge_vertices), np.asarray(diagram.ridge_points)
+    real = (ridges >= 0).all(axis=1) & (pairs < len(spots)).all(axis=1)
+    ridges, pairs = ridges[real], pairs[real]
+    ends = np.asarray(diagram.vertices)[ridges]
+    site = spots[pairs[:, 0]]
+    half = np.hypot(*np.moveaxis(ends - site[:, None], 2, 0)).min(axis=1)
+    narrow = (half < most) & (half > STEP / 2)
+    ends, half = ends[narrow], half[narrow]
+    shapely.prepare(land)
+    inside = shapely.contains_xy(land, ends[:, 0]) & shapely.contains_xy(land, ends[:, 1])
+    lines = np.asarray(shapely.linestrings(ends[inside]), dtype=object)
+    return lines, half[inside]

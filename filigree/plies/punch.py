@@ -1,0 +1,154 @@
+"""Punch schedule: which round punches end the tight inside corners of the openings (handbook 2.2, 2.5).
+
+A blade leaves a sharp inside corner from which leather tears. A round punch set into the corner first, touching
+both sides of it, ends the cut in a curve.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely import Polygon
+
+from filigree.geometry.offset import grown, shrunk
+from filigree.geometry.poles import poles
+from filigree.geometry.types import XY
+from filigree.pattern import Opening
+
+SIZES = tuple(
+    k / 2 for k in range(2, 21)
+)  # mm: metric sets run from 1 to 10 by halves (handbook 2.5)
+TRADE = (  # number and mm; small numbers agree between makers, above 4 they do not (handbook 2.5)
+    ("00", 1.59),
+    ("0", 1.98),
+    ("1", 2.38),
+    ("2", 2.78),
+    ("3", 3.18),
+    ("4", 3.57),
+    ("5", 3.97),
+    ("6", 4.76),
+    ("7", 5.16),
+    ("8", 5.56),
+    ("9", 6.35),
+    ("10", 7.14),
+    ("12", 7.94),
+)
+ALIKE = 0.15  # mm: a trade size this near is named; a hole in leather closes by as much
+SHARP = 0.1  # radii of tip that a disc leaves over: a corner of about 130 degrees
+LOSS = 1.2  # diameters of tip that a punch may leave over
+LOSS_OF_SMALLEST = 3.0  # the same for the smallest one, in tips that no other fits
+SHARE = 0.9  # of an opening's inner radius: corners of narrow openings are looked for with this
+INSIDE = 1e-6  # mm: a punch stays this much inside its opening
+
+Shapes = npt.NDArray[np.object_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Punch:
+    """One punched hole: diameter and centre, mm, the opening it ends, the tip of the corner."""
+
+    diameter: float
+    at: XY
+    opening: int
+    corner: XY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PunchSchedule:
+    """Punches in the order of the openings, and tips that even the smallest punch does not fit."""
+
+    punches: tuple[Punch, ...]
+    knife_only: tuple[XY, ...]
+
+    @property
+    def counts(self) -> tuple[tuple[float, int], ...]:
+        """Number of holes of each diameter, smallest first."""
+        return tuple(sorted(Counter(p.diameter for p in self.punches).items()))
+
+
+def trade_number(diameter: float) -> str:
+    """Trade number of the round punch nearest to a diameter, "" when none is near.
+
+    >>> trade_number(2.0), trade_number(3.0)
+    ('0', '')
+    """
+    name, size = min(TRADE, key=lambda row: (abs(row[1] - diameter), row[0]))
+    return name if abs(size - diameter) <= ALIKE else ""
+
+
+def punch_schedule(openings: Sequence[Opening], *, radius: float) -> PunchSchedule:
+    """Choose for each tight inside corner the largest punch that fits it and lies wholly in the opening.
+
+    Args:
+        openings: of the pattern.
+        radius: mm; corners rounder than this are left alone, and no punch is larger than the size that gives
+            it (half the thickness of the face is wanted).
+
+    Raises:
+        ValueError: `radius` is not above 0.
+    """
+    if not radius > 0:
+        raise ValueError("radius must be above 0")
+    tips, owner = _tips([o.shape for o in openings], radius)
+    if not len(tips):
+        return PunchSchedule(punches=(), knife_only=())
+    largest = next((s for s in SIZES if s >= 2 * radius - INSIDE), SIZES[-1])
+    centres, size = np.zeros((len(tips), 2)), np.zeros(len(tips))
+    for diameter in (s for s in reversed(SIZES) if s <= largest):
+        left = np.flatnonzero(size == 0)
+        shapes = [openings[owner[k]].shape for k in left.tolist()]
+        loss = LOSS_OF_SMALLEST if diameter == SIZES[0] else LOSS
+        spots, fits = _set_in(shapes, tips[left], diameter, loss * diameter)
+        centres[left[fits]], size[left[fits]] = spots[fits], diameter
+    punches = tuple(
+        Punch(
+            diameter=float(size[k]),
+            at=(float(centres[k, 0]), float(centres[k, 1])),
+            opening=openings[owner[k]].id,
+            corner=(float(tips[k, 0]), float(tips[k, 1])),
+        )
+        for k in np.flatnonzero(size > 0).tolist()
+    )
+    rest = tips[size == 0].tolist()
+    return PunchSchedule(punches=punches, knife_only=tuple((x, y) for x, y in rest))
+
+
+def _tips(shapes: Sequence[Polygon], radius: float) -> tuple[npt.NDArray[np.float64], list[int]]:
+    """Tips of the corners that a disc cannot reach, and the opening of each."""
+    tips: list[tuple[float, float]] = []
+    owner: list[int] = []
+    if not shapes:
+        return np.empty((0, 2)), owner
+    _, room = poles(list(shapes))
+    for k, (shape, inner) in enumerate(zip(shapes, room.tolist(), strict=True)):
+        disc = min(radius, SHARE * inner)
+        centres = shrunk(shape, disc, corners=False)
+        left_over = shapely.get_parts(shape.difference(grown(centres, disc)))
+        found = []
+        for part in left_over.tolist():
+            points = shapely.get_coordinates(part)
+            off = shapely.distance(np.array([shapely.Point(p) for p in points]), centres)
+            far = int(np.argmax(np.round(off, 9)))
+            if off[far] > disc * (1 + SHARP):
+                found.append((float(points[far, 0]), float(points[far, 1])))
+        tips += sorted(found, key=lambda p: (p[1], p[0]))
+        owner += [k] * len(found)
+    return np.array(tips).reshape(-1, 2), owner
+
+
+def _set_in(
+    shapes: Sequence[Polygon], tips: npt.NDArray[np.float64], diameter: float, loss: float
+) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:
+    """Push a punch into each corner; its centre, and whether it leaves over no more than `loss` mm."""
+    spots, fits = np.zeros((len(tips), 2)), np.zeros(len(tips), dtype=bool)
+    for k, (shape, tip) in enumerate(zip(shapes, tips, strict=True)):
+        room = shrunk(shape, diameter / 2 + INSIDE, corners=False)
+        if room.is_empty:
+            continue
+        line = shapely.shortest_line(room, shapely.Point(tip))
+        spots[k] = shapely.get_coordinates(line)[0]
+        fits[k] = line.length - diameter / 2 <= loss
+    return spots, fits
