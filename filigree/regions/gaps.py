@@ -7,7 +7,7 @@ import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.arrangement import Arrangement, arrange
-from filigree.regions.chains import Chains, join, linestrings, offsets_of, split, unpack
+from filigree.regions.chains import Chains, join, linestrings, offsets_of, split, take, unpack
 from filigree.regions.ends import loose_ends, single_halves
 from filigree.regions.faces import Faces, find_faces
 from filigree.regions.merging import Merging
@@ -17,6 +17,8 @@ TOUCH = 1e-6  # mm: an end this near a line lies on it
 ROUNDS = 3
 FIELD = 0.75  # of the gap: a field closed by a join is at least this wide, as mean width
 STRIP = 0.25  # the same where a line plainly goes on across the gap
+WEDGE = 1.1  # of the gap: the same for a long narrow field
+NARROW = 10.0  # length over width of a long narrow field
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,23 +57,38 @@ def close_gaps(graph: Arrangement, *, gap: float) -> Closed:
     joins = possible_joins(graph, ends, reach=reach)
     kept = np.empty(0, dtype=np.int64)
     tried = np.zeros(len(joins), dtype=bool)
+    trial = None
     for _ in range(ROUNDS):
         new = _cheapest(joins, kept, tried)
         if not len(new):
             break
         tried[new] = True
-        trial = np.sort(np.concatenate([kept, new]))
-        kept = trial[_worth(graph, joins.take(trial))]
-    if not len(kept):
+        rows = np.sort(np.concatenate([kept, new]))
+        trial = _try(graph, joins.take(rows))
+        kept = rows[trial.worth]
+    if trial is None or not len(kept):
         return nothing
+    if not trial.worth.all():
+        trial = _try(graph, joins.take(kept))
     chosen = joins.take(kept)
-    chains, source = _joined(graph.chains, chosen)
     return Closed(
-        graph=arrange(chains),
-        made=source >= 0,
+        graph=trial.graph
+        if trial.stays.all()
+        else arrange(take(trial.graph.chains, np.flatnonzero(trial.stays))),
+        made=trial.made[trial.stays],
         at=(chosen.start + chosen.stop) / 2,
         length=chosen.length,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Trial:
+    """Lines with joins: which chains are joins, which chains stay, which joins were worth it."""
+
+    graph: Arrangement
+    made: BoolArray
+    stays: BoolArray
+    worth: BoolArray
 
 
 def _cheapest(joins: Joins, kept: IntArray, tried: BoolArray) -> IntArray:
@@ -111,32 +128,54 @@ def _joined(chains: Chains, joins: Joins) -> tuple[Chains, IntArray]:
     return join(cut, added), np.concatenate([np.full(len(cut), -1, dtype=np.int64), source])
 
 
-def _worth(graph: Arrangement, joins: Joins) -> BoolArray:
-    """Say which joins part two fields, both wide enough against the gap."""
+def _try(graph: Arrangement, joins: Joins) -> _Trial:
+    """Make joins and see which part two fields, both wide enough against the gap."""
     chains, source = _joined(graph.chains, joins)
     faces = find_faces(arrange(chains))
     made = np.flatnonzero(source >= 0)
-    least = np.where(joins.straight, STRIP, FIELD) * joins.length
-    order = made[np.lexsort((made, -joins.length[source[made]]))]
-    stays = _prune(faces, order.tolist(), least[source].tolist())
+    longest_first = made[np.lexsort((made, -joins.length[source[made]]))]
+    kept = _prune(faces, longest_first.tolist(), joins.take(source[longest_first]))
     worth = joins.length <= TOUCH
-    worth[source[stays]] = True
-    return worth
+    worth[source[kept]] = True
+    stays = source < 0
+    stays[kept] = True
+    return _Trial(graph=faces.graph, made=source >= 0, stays=stays, worth=worth)
 
 
-def _prune(faces: Faces, joins: list[int], least: list[float]) -> list[int]:
-    """Take out joins, longest first, that part nothing or leave a face too thin; give the rest."""
+def _prune(faces: Faces, made: list[int], joins: Joins) -> list[int]:
+    """Take out joins that part nothing or leave a face too thin, in the order given; give the rest."""
     merged = Merging(faces)
     sides = faces.of.reshape(-1, 2).tolist()
-    stays = joins
+    undrawn = _undrawn(faces, made)
+    stays = list(zip(made, joins.length.tolist(), joins.straight.tolist(), strict=True))
     while True:
         left_over = []
-        for chain in stays:
+        for chain, gap, straight in stays:
             a, b = merged.root(sides[chain][0]), merged.root(sides[chain][1])
-            if a == b or min(merged.thickness(a), merged.thickness(b)) < least[chain]:
+            thin = a in undrawn or b in undrawn or a == b
+            if thin or _thin(merged, a, gap, straight) or _thin(merged, b, gap, straight):
                 merged.merge(a, b, float(faces.length[chain]))
+                undrawn -= {a, b}
             else:
-                left_over.append(chain)
+                left_over.append((chain, gap, straight))
         if len(left_over) == len(stays):
-            return left_over
+            return [chain for chain, _, _ in stays]
         stays = left_over
+
+
+def _undrawn(faces: Faces, made: list[int]) -> set[int]:
+    """List the faces that joins alone enclose."""
+    drawn = np.ones(len(faces.graph.chains), dtype=bool)
+    drawn[made] = False
+    enclosed = np.bincount(faces.of[np.repeat(drawn, 2)] + 1, minlength=len(faces) + 1)[1:]
+    return set(np.flatnonzero(enclosed == 0).tolist())
+
+
+def _thin(merged: Merging, face: int, gap: float, straight: bool) -> bool:  # noqa: FBT001
+    """Say whether a face is no more than the sliver that a join across `gap` cuts off."""
+    width = merged.thickness(face)
+    if straight:
+        return width < STRIP * gap
+    if width >= WEDGE * gap:
+        return False
+    return width < FIELD * gap or merged.around(face) / 2 > NARROW * width
