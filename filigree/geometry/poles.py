@@ -21,6 +21,7 @@ BATCH = 60_000  # distances held at once
 
 Shapes = np.ndarray[tuple[int], np.dtype[np.object_]]
 
+_FROM_MIDDLE = np.array(sorted(np.arange(CUTS) - CUTS // 2, key=abs))  # the middle wins a tie
 _AROUND = np.column_stack([np.cos(np.arange(8) * np.pi / 4), np.sin(np.arange(8) * np.pi / 4)])
 
 
@@ -91,7 +92,7 @@ def _batches(
 def _best_chord(a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Take the chord midpoint farthest from the edge: points `(m, 2)` and squared distances `(m,)`."""
     low, high = a.min(axis=1), a.max(axis=1)
-    share = (np.arange(CUTS) + 0.5) / CUTS
+    share = 0.5 + _FROM_MIDDLE / CUTS
     level = low[:, None, :] + share[:, None] * (high - low)[:, None, :]
     across = _middles(a, b, level[:, :, 1], 1)
     down = _middles(a, b, level[:, :, 0], 0)

@@ -4,53 +4,114 @@ import numpy as np
 import shapely
 from shapely import MultiLineString
 
-from filigree.drawing.model import Drawing
+from filigree.drawing.model import Drawing, Field
 from filigree.geometry.poles import poles
-from filigree.geometry.types import FloatArray, IntArray
+from filigree.geometry.types import Area, FloatArray, IntArray
 from filigree.regions.chains import Chains, linestrings, pack
-from filigree.regions.faces import neighbours, polygons
+from filigree.regions.faces import Shapes, neighbours, polygons
+from filigree.regions.limits import MOST_FACES, MOST_SEGMENTS, refuse_faces, refuse_too_many
 from filigree.regions.model import Region, RegionMap
 from filigree.regions.noding import node
 from filigree.regions.order import reading_order
+from filigree.regions.paint import Seen, neighbours_seen, see
 from filigree.regions.tidy import Tidied, tidy
 
 
-def divide(drawing: Drawing, *, gap: float = 1.0, sliver: float = 0.08) -> RegionMap:
+def divide(
+    drawing: Drawing,
+    *,
+    gap: float = 1.0,
+    sliver: float = 0.08,
+    most_segments: int = MOST_SEGMENTS,
+    most_faces: int = MOST_FACES,
+) -> RegionMap:
     """Find every enclosed region of a drawing.
 
     Args:
         drawing: lines in mm.
         gap: widest gap in a line that is closed, mm.
         sliver: faces of less mean width than this are given to a neighbour, mm.
+        most_segments: straight pieces of line that are taken on.
+        most_faces: enclosed faces that are taken on.
+
+    A painted drawing is matched with what the eye sees: each field takes the face of the lines it lies
+    in, or keeps its visible edge; dark shapes become solid regions; other faces are no regions.
 
     Returns:
         The regions in reading order, with neighbours, outlines, loose lines and what was tidied.
+
+    Raises:
+        FiligreeError: there are more segments or faces than that; found before memory is used up.
+        ValueError: `gap` or `sliver` is below 0.
     """
     if not (gap >= 0 and sliver >= 0):
         raise ValueError(f"gap {gap} and sliver {sliver} are lengths of 0 or more")
-    return _region_map(tidy(node(pack(drawing.lines)), gap=gap, sliver=sliver))
+    lines = pack(drawing.lines)
+    refuse_too_many(lines, most_segments=most_segments, most_faces=most_faces, name=drawing.name)
+    noded = node(lines)
+    if drawing.fields is None:
+        tidied = tidy(noded, gap=gap, sliver=sliver)
+        refuse_faces(len(tidied.faces), most=most_faces, name=drawing.name)
+        return _region_map(tidied)
+    light = np.array([field.shape for field in drawing.fields], dtype=object)
+    tidied = tidy(noded, gap=gap, sliver=sliver, light=light)
+    refuse_faces(len(tidied.faces), most=most_faces, name=drawing.name)
+    return _painted_map(tidied, drawing.fields, drawing.solids)
 
 
 def _region_map(tidied: Tidied) -> RegionMap:
-    faces, loose = tidied.faces, tidied.loose
-    shapes, outlines = polygons(faces)
-    order = reading_order(shapes)
-    at, _ = poles(shapes[order])
-    area = shapely.area(shapes[order])
-    regions = tuple(
-        Region(id=k + 1, shape=shape, at=(x, y), area_mm2=size)
-        for k, (shape, (x, y), size) in enumerate(
-            zip(shapes[order], at.tolist(), area.tolist(), strict=True)
-        )
+    """Take every face as a region."""
+    shapes, outlines = polygons(tidied.faces)
+    every = np.arange(len(shapes))
+    plain = Seen(shapes=shapes, face=every, solid=np.zeros(len(shapes), dtype=bool))
+    return _numbered(tidied, plain, neighbours(tidied.faces), outlines)
+
+
+def _painted_map(tidied: Tidied, fields: tuple[Field, ...], solids: Area) -> RegionMap:
+    """Take the faces that the eye sees as fields or dark shapes."""
+    faces, outlines = polygons(tidied.faces)
+    seen = see(faces, fields, solids)
+    pairs = neighbours_seen(seen, *neighbours(tidied.faces), count=len(faces))
+    if not len(outlines) and len(seen.shapes):
+        filled = shapely.polygons(shapely.get_exterior_ring(seen.shapes))
+        outlines = np.asarray(filled)[np.argsort(-shapely.area(filled), kind="stable")][:1]
+    return _numbered(tidied, seen, pairs, outlines)
+
+
+def _numbered(
+    tidied: Tidied, seen: Seen, pairs: tuple[IntArray, FloatArray], outlines: Shapes
+) -> RegionMap:
+    """Number the regions in reading order."""
+    order = reading_order(seen.shapes)
+    shapes, face, solid = seen.shapes[order], seen.face[order], seen.solid[order]
+    at, _ = poles(shapes)
+    rows = zip(
+        shapes,
+        at.tolist(),
+        shapely.area(shapes).tolist(),
+        face.tolist(),
+        solid.tolist(),
+        strict=True,
     )
-    pairs, shared = _renumber(*neighbours(faces), order)
+    regions = tuple(
+        Region(
+            id=k,
+            shape=shape,
+            at=(x, y),
+            area_mm2=size,
+            edge="visible" if from_face < 0 else "middle",
+            solid=dark,
+        )
+        for k, (shape, (x, y), size, from_face, dark) in enumerate(rows, start=1)
+    )
+    ids, shared = _renumber(*pairs, order)
     return RegionMap(
         regions=regions,
-        pairs=pairs,
+        pairs=ids,
         shared=shared,
         outline=outlines[0] if len(outlines) else None,
         outlines=tuple(outlines[1:]),
-        loose=_lines(loose),
+        loose=_lines(tidied.loose),
         tidied=tidied.mended,
     )
 

@@ -9,11 +9,12 @@ from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.arrangement import Arrangement, arrange
 from filigree.regions.chains import Chains, join, linestrings, offsets_of, split, take, unpack
 from filigree.regions.ends import loose_ends, single_halves
-from filigree.regions.faces import Faces, find_faces
+from filigree.regions.faces import Faces, Shapes, find_faces
 from filigree.regions.merging import Merging
 from filigree.regions.reach import Joins, possible_joins
 
 TOUCH = 1e-6  # mm: an end this near a line lies on it
+EDGE = 0.02  # mm: nearer to the edge of a light field than this is not inside it
 ROUNDS = 3
 FIELD = 0.75  # of the gap: a field closed by a join is at least this wide, as mean width
 STRIP = 0.25  # the same where a line plainly goes on across the gap
@@ -38,11 +39,12 @@ class Closed:
     length: FloatArray
 
 
-def close_gaps(graph: Arrangement, *, gap: float) -> Closed:
+def close_gaps(graph: Arrangement, *, gap: float, light: Shapes | None = None) -> Closed:
     """Close gaps of up to `gap` mm.
 
     Each loose end is joined on trial. A join stays when it parts two fields that are both wide against
     its length; so a vein that ends near an edge does not cut a leaf into a leaf and a sliver.
+    No join crosses a shape of `light`.
     """
     nothing = Closed(
         graph=graph,
@@ -55,6 +57,8 @@ def close_gaps(graph: Arrangement, *, gap: float) -> Closed:
     reach = max(gap, TOUCH)
     ends = loose_ends(graph, far=4 * reach)
     joins = possible_joins(graph, ends, reach=reach)
+    if light is not None and len(light):
+        joins = joins.take(~_in_light(joins, light))
     kept = np.empty(0, dtype=np.int64)
     tried = np.zeros(len(joins), dtype=bool)
     trial = None
@@ -89,6 +93,16 @@ class _Trial:
     made: BoolArray
     stays: BoolArray
     worth: BoolArray
+
+
+def _in_light(joins: Joins, light: Shapes) -> BoolArray:
+    """Mark joins whose middle lies well inside one of the shapes."""
+    middle = np.asarray(shapely.points((joins.start + joins.stop) / 2), dtype=object)
+    join, shape = shapely.STRtree(light).query(middle, predicate="within")
+    deep = shapely.distance(middle[join], shapely.boundary(light[shape])) > EDGE
+    marked = np.zeros(len(joins), dtype=bool)
+    marked[join[deep]] = True
+    return marked
 
 
 def _cheapest(joins: Joins, kept: IntArray, tried: BoolArray) -> IntArray:

@@ -9,7 +9,7 @@ from filigree.geometry.types import BoolArray, FloatArray
 from filigree.regions.arrangement import arrange
 from filigree.regions.chains import Chains, take
 from filigree.regions.ends import tails
-from filigree.regions.faces import Faces, find_faces
+from filigree.regions.faces import Faces, Shapes, find_faces
 from filigree.regions.gaps import close_gaps
 from filigree.regions.model import Mended
 from filigree.regions.slivers import Sliver, merge_slivers
@@ -30,13 +30,16 @@ class Tidied:
     mended: tuple[Mended, ...]
 
 
-def tidy(noded: Chains, *, gap: float, sliver: float) -> Tidied:
-    """Close gaps up to `gap` mm, merge slivers under `sliver` mm, drop overshoots up to `gap` mm."""
+def tidy(noded: Chains, *, gap: float, sliver: float, light: Shapes | None = None) -> Tidied:
+    """Close gaps up to `gap` mm, merge slivers under `sliver` mm, drop overshoots up to `gap` mm.
+
+    Gaps that cross one of the shapes in `light` stay open: there the eye sees that no line is.
+    """
     faces = find_faces(arrange(noded))
     made = np.zeros(len(noded), dtype=bool)
     faces, made, slivers = _without_slivers(faces, made, under=sliver)
     mended = [_of_sliver(s) for s in slivers]
-    closed = close_gaps(faces.graph, gap=gap)
+    closed = close_gaps(faces.graph, gap=gap, light=light)
     if len(closed.length):
         faces, made = find_faces(closed.graph), closed.made
         mended += _listed("gap closed", closed.at, closed.length)

@@ -1,0 +1,108 @@
+"""Limits: drawings of more lines or faces than memory holds are refused before they are noded."""
+
+import numpy as np
+import shapely
+
+from filigree.errors import FiligreeError
+from filigree.geometry.types import BoolArray, FloatArray, IntArray
+from filigree.regions.chains import Chains, indices, lengths, offsets_of
+
+MOST_SEGMENTS = 1_000_000
+MOST_FACES = 100_000
+
+SAMPLE = 250  # segments whose crossings are counted
+PIECE = 16  # segments whose bounds are looked at together
+DOUBT = 2.0  # the estimate may be off by this; faces are counted exactly after noding
+
+
+def refuse_too_many(lines: Chains, *, most_segments: int, most_faces: int, name: str) -> None:
+    """Refuse lines of too many segments, or with so many crossings that there are too many faces.
+
+    Lines with x crossings enclose at least x - (number of lines) faces (Euler).
+
+    Raises:
+        FiligreeError: naming the limit.
+    """
+    segments = len(lines.xy) - len(lines)
+    if segments > most_segments:
+        raise FiligreeError(
+            f"{segments:,} line segments, the limit is {most_segments:,}",
+            remedy="simplify the lines, or cut the drawing in parts",
+            where=name,
+        )
+    # every pair may cross: only then can there be too many
+    if segments * (segments - 1) / 2 - len(lines) <= DOUBT * most_faces:
+        return
+    faces = estimate_crossings(lines) - len(lines)
+    if faces > DOUBT * most_faces:
+        refuse_faces(int(float(f"{faces:.1g}")), most=most_faces, name=name, about="about ")
+
+
+def refuse_faces(count: int, *, most: int, name: str, about: str = "") -> None:
+    """Refuse more than `most` faces.
+
+    Raises:
+        FiligreeError: naming the limit.
+    """
+    if count > most:
+        raise FiligreeError(
+            f"the lines enclose {about}{count:,} faces, the limit is {most:,}",
+            remedy="leave out hatching and shading lines, or cut the drawing in parts",
+            where=name,
+        )
+
+
+def estimate_crossings(lines: Chains) -> float:
+    """Estimate at how many places lines cross, from the crossings of a sample of segments.
+
+    Half the chances go by number, half by length, since long segments cross more; touches and shared
+    ends do not count. Exact when there are no more segments than the sample holds.
+    """
+    begin = np.ones(len(lines.xy), dtype=bool)
+    begin[lines.lasts] = False
+    segment = np.flatnonzero(begin)
+    if len(segment) < 2:
+        return 0.0
+    chance, sample = _sample(lines, segment)
+    crossed = _count(lines, sample)
+    return float((crossed / chance).sum() / 2)
+
+
+def _sample(lines: Chains, segment: IntArray) -> tuple[FloatArray, IntArray]:
+    """Choose segments and give the expected number of times each is in the sample."""
+    if len(segment) <= SAMPLE:
+        return np.ones(len(segment)), segment
+    length = np.hypot(*(lines.xy[segment + 1] - lines.xy[segment]).T)
+    share = 0.5 / len(segment) + 0.5 * length / lengths(lines).sum()
+    at = (np.arange(SAMPLE) + 0.5) / SAMPLE
+    chosen = np.minimum(np.searchsorted(np.cumsum(share), at * share.sum()), len(segment) - 1)
+    return share[chosen] * SAMPLE, segment[chosen]
+
+
+def _count(lines: Chains, sample: IntArray) -> IntArray:
+    """Count the crossings of each segment of the sample with all lines."""
+    segments = np.diff(lines.offsets) - 1
+    pieces = -(-segments // PIECE)
+    chain = np.repeat(np.arange(len(lines)), pieces)
+    nth = np.arange(len(chain)) - np.repeat(offsets_of(pieces)[:-1], pieces)
+    first = lines.firsts[chain] + nth * PIECE
+    size = np.minimum(PIECE, segments[chain] - nth * PIECE)
+    end = lines.xy[first + size]
+    low = np.minimum(np.minimum.reduceat(lines.xy, first), end)
+    high = np.maximum(np.maximum.reduceat(lines.xy, first), end)
+    tree = shapely.STRtree(shapely.box(*low.T, *high.T))
+    a, b = lines.xy[sample], lines.xy[sample + 1]
+    one, piece = tree.query(shapely.box(*np.minimum(a, b).T, *np.maximum(a, b).T))
+    which = np.repeat(one, size[piece])
+    other = indices(first[piece], size[piece])
+    crossed = _cross(a[which], b[which], lines.xy[other], lines.xy[other + 1])
+    return np.bincount(which[crossed], minlength=len(sample))
+
+
+def _cross(a: FloatArray, b: FloatArray, p: FloatArray, q: FloatArray) -> BoolArray:
+    return np.asarray((_side(a, b, p) * _side(a, b, q) < 0) & (_side(p, q, a) * _side(p, q, b) < 0))
+
+
+def _side(a: FloatArray, b: FloatArray, p: FloatArray) -> FloatArray:
+    step, off = b - a, p - a
+    return np.sign(step[:, 0] * off[:, 1] - step[:, 1] * off[:, 0])

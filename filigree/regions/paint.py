@@ -1,0 +1,144 @@
+"""Paint: the faces of a painted drawing that are light fields or dark shapes, as the eye sees them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from filigree.drawing.model import Field
+from filigree.geometry.poles import poles
+from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
+from filigree.regions.faces import Shapes
+
+LINE = 1.25  # mm: ink no wider than this between two regions is a line that both share
+INSIDE = 0.97  # share of a field that lies in its face
+COVERED = 0.9  # share of a face that is dark when the face is
+STEP = 0.5  # mm between the places along an edge where the region across the line is looked up
+TOUCHING = 0.75  # mm of shared line; less is a corner
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Seen:
+    """Regions of a painted drawing.
+
+    Attributes:
+        shapes: polygons, `(n,)`.
+        face: face of the lines each one is, or -1 where the visible edge is kept, `(n,)`.
+        solid: True for dark shapes, `(n,)`.
+    """
+
+    shapes: Shapes
+    face: IntArray
+    solid: BoolArray
+
+
+def see(faces: Shapes, fields: Sequence[Field], solids: Area) -> Seen:
+    """Match fields and dark shapes with faces; a field without a face of its own keeps its edge.
+
+    A face is a field's when it holds the field's pole and no other's, holds the field, and is larger
+    by no more than half a line all round.
+    """
+    light = np.array([field.shape for field in fields], dtype=object)
+    face = _faces_of(faces, light, np.array([field.at for field in fields]).reshape(-1, 2))
+    shown = light.copy()
+    shown[face >= 0] = faces[face[face >= 0]]
+    free = np.ones(len(faces), dtype=bool)
+    free[face[face >= 0]] = False
+    dark = _dark(faces, np.flatnonzero(free), solids)
+    return Seen(
+        shapes=np.concatenate([shown, faces[dark]]),
+        face=np.concatenate([face, dark]),
+        solid=np.repeat([False, True], [len(light), len(dark)]),
+    )
+
+
+def neighbours_seen(
+    seen: Seen, pairs: IntArray, shared: FloatArray, *, count: int
+) -> tuple[IntArray, FloatArray]:
+    """List the regions that share a drawn line: by the lines of their faces, else across thin ink.
+
+    Args:
+        seen: the regions.
+        pairs: faces that share line, `(p, 2)`.
+        shared: how much, mm, `(p,)`.
+        count: number of faces.
+
+    Returns:
+        Pairs of regions, lesser first, sorted, and the shared length of each, mm.
+    """
+    region = np.full(count, -1, dtype=np.int64)
+    region[seen.face[seen.face >= 0]] = np.flatnonzero(seen.face >= 0)
+    both = np.sort(region[pairs], axis=1)
+    known = both[:, 0] >= 0
+    near, across = _across_lines(seen.shapes)
+    size = max(len(seen.shapes), 1)
+    drawn = both[known, 0] * size + both[known, 1]
+    guessed = near[:, 0] * size + near[:, 1]
+    new = ~np.isin(guessed, drawn) & (across >= TOUCHING)
+    key = np.concatenate([drawn, guessed[new]])
+    length = np.concatenate([shared[known], across[new]])
+    order = np.argsort(key, kind="stable")
+    return np.column_stack(np.divmod(key[order], size)).astype(np.int64), length[order]
+
+
+def _faces_of(faces: Shapes, light: Shapes, at: FloatArray) -> IntArray:
+    """Find the face of each field, or -1."""
+    face = np.full(len(light), -1, dtype=np.int64)
+    if not len(light) or not len(faces):
+        return face
+    field, holder = shapely.STRtree(faces).query(
+        np.asarray(shapely.points(at), dtype=object), predicate="within"
+    )
+    alone = np.bincount(holder, minlength=len(faces))[holder] == 1
+    alone &= np.bincount(field, minlength=len(light))[field] == 1
+    field, holder = field[alone], holder[alone]
+    size = shapely.area(light[field])
+    fits = shapely.area(faces[holder]) <= size + LINE / 2 * shapely.length(light[field]) + LINE**2
+    field, holder, size = field[fits], holder[fits], size[fits]
+    held = shapely.area(shapely.intersection(light[field], faces[holder]))
+    good = held >= INSIDE * size
+    face[field[good]] = holder[good]
+    return face
+
+
+def _dark(faces: Shapes, free: IntArray, solids: Area) -> IntArray:
+    """Find the faces that lie in dark shapes."""
+    if not len(free) or shapely.is_empty(solids):
+        return np.empty(0, dtype=np.int64)
+    parts = shapely.get_parts(solids)
+    at, _ = poles(faces[free])
+    place, part = shapely.STRtree(parts).query(
+        np.asarray(shapely.points(at), dtype=object), predicate="within"
+    )
+    face = free[place]
+    covered = shapely.area(shapely.intersection(faces[face], parts[part]))
+    return np.unique(face[covered >= COVERED * shapely.area(faces[face])])
+
+
+def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
+    """Measure how much of each edge has another region right across a line."""
+    nothing = np.empty((0, 2), dtype=np.int64), np.empty(0)
+    if len(shapes) < 2:
+        return nothing
+    edges = shapely.segmentize(shapely.boundary(shapes), STEP)
+    lines, line_of = shapely.get_parts(edges, return_index=True)
+    xy, line = shapely.get_coordinates(lines, return_index=True)
+    within = np.flatnonzero(np.diff(line) == 0)
+    step = np.hypot(*(xy[within + 1] - xy[within]).T)
+    middle = np.asarray(shapely.points((xy[within] + xy[within + 1]) / 2), dtype=object)
+    owner = line_of[line[within]]
+    place, other = shapely.STRtree(shapes).query(middle, predicate="dwithin", distance=LINE)
+    foreign = owner[place] != other
+    place, other = place[foreign], other[foreign]
+    if not len(place):
+        return nothing
+    off = shapely.distance(middle[place], shapes[other])
+    order = np.lexsort((other, off, place))
+    nearest = order[np.flatnonzero(np.diff(place[order], prepend=-1))]
+    here, there, length = owner[place[nearest]], other[nearest], step[place[nearest]]
+    low, high = np.minimum(here, there), np.maximum(here, there)
+    key, where = np.unique(low * len(shapes) + high, return_inverse=True)
+    one = np.bincount(where[here < there], length[here < there], minlength=len(key))
+    two = np.bincount(where[here > there], length[here > there], minlength=len(key))
+    return np.column_stack(np.divmod(key, len(shapes))).astype(np.int64), np.maximum(one, two)
