@@ -30,16 +30,26 @@ def necks(land: Area, *, under: float) -> tuple[Neck, ...]:
     return _named(found, [(a, b) for a, b in sides])
 
 
+def neck_lines(
+    pattern: Pattern, *, under: float
+) -> tuple[NeckLines, tuple[int, ...], tuple[Neck, ...]]:
+    """Find the necks of a face with the boundary they lie on, for mending.
+
+    Returns:
+        Every neck line of the land, the rows of those that count, and these as `Neck`s in the same order.
+    """
+    found = find_necks(pattern.land, under=under)
+    real = np.flatnonzero(_holds_together(pattern, found)).tolist()
+    named = _named(found, _sides(pattern, found))
+    return found, tuple(real), tuple(named[k] for k in real)
+
+
 def necks_of(pattern: Pattern, *, under: float) -> tuple[Neck, ...]:
     """Measure the necks of a face, `between` giving opening ids or `EDGE`.
 
     Parallel sides of a loose piece are no neck; a waist that would break it in two is.
     """
-    found = find_necks(pattern.land, under=under)
-    real = _holds_together(pattern, found)
-    return tuple(
-        neck for neck, keep in zip(_named(found, _sides(pattern, found)), real, strict=True) if keep
-    )
+    return neck_lines(pattern, under=under)[2]
 
 
 def _named(found: NeckLines, sides: list[tuple[Side, Side]]) -> tuple[Neck, ...]:

@@ -84,6 +84,7 @@ def proof_png(svg: bytes, *, pixels: int = PIXELS) -> bytes:
         resvg_py.svg_to_bytes(
             svg_string=text,
             background="#ffffff",
+            dpi=96,
             skip_system_fonts=True,
             font_files=[str(fonts / "Vera.ttf"), str(fonts / "VeraBd.ttf")],
             sans_serif_family="Bitstream Vera Sans",

@@ -1,0 +1,240 @@
+"""Middle lines: the run of disc centres between the two sides of a narrow strand.
+
+From points along one side of a neck a disc that touches the point grows into the land until it touches
+another side (the shrinking ball of Ma, Bae and Choi 2012); where it stays smaller than the wanted
+width, its centre lies on the middle line of a strand that is too narrow. Points are shared by all necks of
+a ring and looked at only as far as a strand is narrow.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import LineString, STRtree
+
+from filigree.geometry.rings import Rings
+from filigree.geometry.types import BoolArray, FloatArray, IntArray
+
+TIGHT = 1e-6  # mm: a disc may be cut by this much
+CORNER = np.radians(
+    100.0
+)  # a disc that touches at less than this apart sits in a corner, no strand
+FAN = np.radians(12.0)  # step of directions at a corner
+ROUNDS = 40  # of shrinking; each disc is settled after a few
+FIRST = 12  # points looked at to each side of a neck before the reach is doubled
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MiddleLine:
+    """Middle of one narrow strand.
+
+    Attributes:
+        neck: index of the neck it belongs to.
+        line: disc centres in order, mm.
+        side: the stretch of boundary that the centres were found from, mm.
+    """
+
+    neck: int
+    line: LineString
+    side: LineString
+
+
+@dataclass(slots=True)
+class _Points:
+    """Points along whole rings with their directions into the land, and the discs known so far."""
+
+    at: FloatArray  # (n, 2)
+    normal: FloatArray  # (n, 2)
+    way: FloatArray  # (n,) along the ring, mm
+    first: IntArray  # first point of each ring, one more than there are rings
+    ring: IntArray  # ring of the rings, ascending
+    radius: FloatArray  # (n,), nan where not looked at
+    centre: FloatArray  # (n, 2)
+    corner: BoolArray  # (n,)
+
+
+def middle_lines(
+    rings: Rings, *, ring: IntArray, way: FloatArray, width: FloatArray, step: float
+) -> tuple[MiddleLine, ...]:
+    """Find the middle line of the strand round each neck, as far as it is narrower than wanted.
+
+    Args:
+        rings: boundary of the land.
+        ring: ring that one side of each neck lies on, `(k,)`.
+        way: place of that side along the ring, mm, `(k,)`.
+        width: wanted width at each neck, mm, `(k,)`; centres with less room are kept.
+        step: distance of the points along the boundary, mm.
+
+    Returns:
+        Lines in the order of the necks; a neck has none when its strand is wide enough.
+    """
+    if not len(ring):
+        return ()
+    points = _points(rings, np.unique(ring), step)
+    tree, edges = _edges(rings)
+    most = float(width.max()) / 2
+    place = np.searchsorted(points.ring, ring)
+    runs: dict[int, IntArray] = {}
+    left, span = list(range(len(ring))), FIRST
+    while left:
+        windows = [_window(points, int(place[k]), float(way[k]), span) for k in left]
+        _look(points, np.unique(np.concatenate(windows)), tree, edges, most)
+        again = []
+        for k, window in zip(left, windows, strict=True):
+            run = _run(points, window, float(width[k]))
+            whole = len(window) >= points.first[place[k] + 1] - points.first[place[k]]
+            if run is None and not whole:
+                again.append(k)
+            else:
+                runs[k] = window[run] if run is not None else window
+        left, span = again, span * 2
+    return tuple(line for k in sorted(runs) for line in _as_lines(points, k, runs[k], step))
+
+
+def _edges(rings: Rings) -> "tuple[STRtree, np.ndarray[tuple[int], np.dtype[np.object_]]]":
+    ends = np.stack([rings.xy, rings.xy[rings.after]], axis=1)
+    edges = np.asarray(shapely.linestrings(ends), dtype=object)
+    return STRtree(edges), edges
+
+
+def _points(rings: Rings, ring: IntArray, step: float) -> _Points:
+    """Lay points along whole rings, with a fan of directions at each corner that bends into the land."""
+    edge = np.flatnonzero(np.isin(rings.ring, ring))
+    count = np.maximum(np.ceil(rings.length[edge] / step).astype(np.int64), 1)
+    owner, number = _numbered(count)
+    e = edge[owner]
+    rest = (number + 0.5) * (rings.length[edge] / count)[owner]
+    at = rings.xy[e] + rings.unit[e] * rest[:, None]
+    normal = np.c_[-rings.unit[e, 1], rings.unit[e, 0]]
+    sharp = edge[rings.turn[edge] < -FAN / 4]
+    fan_count = np.ceil(-rings.turn[sharp] / FAN).astype(np.int64) + 1
+    owner, number = _numbered(fan_count)
+    f = sharp[owner]
+    angle = rings.turn[f] * (number / np.maximum(fan_count[owner] - 1, 1))
+    unit = _turned(rings.unit[rings.before[f]], angle)
+    of_ring = np.concatenate([rings.ring[e], rings.ring[f]])
+    way = np.concatenate([rings.along[e] + rest, rings.along[f]])
+    turning = np.concatenate(
+        [np.zeros(len(e)), -angle]
+    )  # a fan is gone through as the corner turns
+    order = np.lexsort((turning, way, of_ring))
+    total = len(order)
+    return _Points(
+        at=np.concatenate([at, rings.xy[f]])[order],
+        normal=np.concatenate([normal, np.c_[-unit[:, 1], unit[:, 0]]])[order],
+        way=way[order],
+        first=np.append(np.searchsorted(of_ring[order], ring), total),
+        ring=ring,
+        radius=np.full(total, np.nan),
+        centre=np.zeros((total, 2)),
+        corner=np.zeros(total, dtype=bool),
+    )
+
+
+def _numbered(count: IntArray) -> tuple[IntArray, IntArray]:
+    """Give owner and number within its owner of each of `count` items."""
+    owner = np.repeat(np.arange(len(count)), count)
+    return owner, np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
+
+
+def _turned(unit: FloatArray, angle: FloatArray) -> FloatArray:
+    c, s = np.cos(angle), np.sin(angle)
+    turned: FloatArray = np.c_[unit[:, 0] * c - unit[:, 1] * s, unit[:, 0] * s + unit[:, 1] * c]
+    return turned
+
+
+def _window(points: _Points, place: int, way: float, span: int) -> IntArray:
+    """Give the points round a place of a ring, `span` to each side, each once."""
+    first, last = int(points.first[place]), int(points.first[place + 1])
+    count = last - first
+    here = int(np.searchsorted(points.way[first:last], way))
+    half = min(span, (count - 1) // 2)
+    offsets = np.arange(-half, half + 1) if 2 * span + 1 < count else np.arange(count) - count // 2
+    window: IntArray = first + (here + offsets) % count
+    return window
+
+
+def _look(
+    points: _Points,
+    window: IntArray,
+    tree: STRtree,
+    edges: "np.ndarray[tuple[int], np.dtype[np.object_]]",
+    most: float,
+) -> None:
+    """Grow the largest disc, of radius at most `most`, at each point that has none yet."""
+    new = window[np.isnan(points.radius[window])]
+    at, normal = points.at[new], points.normal[new]
+    radius = np.full(len(new), most)
+    touch = at + 2 * normal * most
+    left = np.arange(len(new))
+    for _ in range(ROUNDS):
+        if not len(left):
+            break
+        centre = at[left] + normal[left] * radius[left, None]
+        discs = shapely.points(centre)
+        foot = shapely.get_coordinates(shapely.shortest_line(discs, edges[tree.nearest(discs)]))
+        foot = foot.reshape(-1, 2, 2)[:, 1]
+        cut = np.hypot(*(foot - centre).T) < radius[left] - TIGHT
+        left, foot = left[cut], foot[cut]
+        chord = foot - at[left]
+        rise = (chord * normal[left]).sum(axis=1)
+        held = rise > 1e-12
+        smaller = np.where(held, (chord**2).sum(axis=1) / (2 * np.where(held, rise, 1.0)), 0.0)
+        radius[left] = np.minimum(smaller, radius[left])
+        touch[left] = foot
+        left = left[radius[left] > TIGHT]
+    centre = at + normal * radius[:, None]
+    cosine = ((at - centre) * (touch - centre)).sum(axis=1) / np.maximum(radius**2, 1e-18)
+    points.radius[new], points.centre[new] = radius, centre
+    points.corner[new] = np.arccos(np.clip(cosine, -1, 1)) < CORNER
+
+
+def _run(points: _Points, window: IntArray, width: float) -> IntArray | None:
+    """Give places in the window from the neck outward that are narrow; None when an end is not in it.
+
+    One clear point at each end is taken along, so that the strand ends where it is wide enough. Points in
+    corners are passed over, at most `width` mm of them.
+    """
+    clear = points.radius[window] >= width / 2 - TIGHT
+    narrow = ~clear & ~points.corner[window]
+    middle = len(window) // 2
+    near = np.flatnonzero(narrow)
+    if not len(near):
+        return np.zeros(0, dtype=np.int64)
+    here = int(near[np.argmin(np.abs(near - middle))])
+    at = points.at[window]
+    ahead = _outward(at[here:], narrow[here:], clear[here:], width)
+    behind = _outward(at[here::-1], narrow[here::-1], clear[here::-1], width)
+    if ahead is None or behind is None:
+        return None
+    run = np.arange(here - behind, here + ahead + 1)
+    kept: IntArray = run[(narrow | clear)[run]]
+    return kept
+
+
+def _outward(at: FloatArray, narrow: BoolArray, clear: BoolArray, room: float) -> int | None:
+    """Count the steps to the end of a strand: its first clear point, or the corner it ends in."""
+    step = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
+    last = np.maximum.accumulate(np.where(narrow, step, 0.0))
+    ends = clear | (step - last > room)
+    if not ends.any():
+        return None
+    return int(np.argmax(ends))
+
+
+def _as_lines(points: _Points, neck: int, run: IntArray, step: float) -> list[MiddleLine]:
+    """Join centres into lines, parted where they jump from one branch to another."""
+    if not len(run):
+        return []
+    centre, at = points.centre[run], points.at[run]
+    apart = np.hypot(*np.diff(centre, axis=0).T)
+    along = np.hypot(*np.diff(at, axis=0).T)
+    jumps = np.flatnonzero(apart > 4 * np.maximum(along, step)) + 1
+    return [
+        MiddleLine(neck=neck, line=_line(middle), side=_line(side))
+        for middle, side in zip(np.split(centre, jumps), np.split(at, jumps), strict=True)
+    ]
+
+
+def _line(points: FloatArray) -> LineString:
+    return LineString(points if len(points) > 1 else np.repeat(points, 2, axis=0))

@@ -1,0 +1,170 @@
+"""Mend: the smallest change that makes the face meet its limits.
+
+Openings too small to read are filled and loose parts too small to glue are tied; then every narrow strand is
+widened to what is wanted. Where that would cost an opening too much, the strand is brought to the stop
+limit if it can be, and the rest is left as drawn and said.
+"""
+
+from collections.abc import Callable, Sequence
+
+import shapely
+from shapely import MultiLineString
+
+from filigree.checks.bridges import limits_at
+from filigree.job import BridgeLimits, CutLoss, Limits, Mend
+from filigree.measure.islands import islands
+from filigree.measure.model import EDGE, Island, Neck
+from filigree.mend.account import Account
+from filigree.mend.listed import SPARE, Listed
+from filigree.mend.model import Change, Mended
+from filigree.mend.ties import ties
+from filigree.mend.widen import Aim, Widened, still_narrow, widen
+from filigree.pattern import Pattern, as_area
+
+MARGIN = 0.02  # mm over the stop limit when only that can be reached
+
+
+def mend(
+    pattern: Pattern,
+    limits: Limits,
+    *,
+    loss: CutLoss,
+    first_free: int,
+    listed: Sequence[Mend] = (),
+    veins: MultiLineString | None = None,
+) -> Mended:
+    """Add just enough leather for the face to meet its limits.
+
+    Args:
+        pattern: the face as drawn.
+        limits: bridge widths, islands, openings and the most that an opening may lose.
+        loss: what kerf, char and bevel take from a strand, since limits are for the finished face.
+        first_free: lowest number that no field of the drawing has, for openings that come apart.
+        listed: entries of `[[mend]]`. Those `as_drawn` are left alone; when there are others, only places
+            that they name are mended, to the widths they give.
+        veins: drawn lines that end free, for the direction of ties.
+
+    Returns:
+        The pattern with its changes; the same pattern when there is nothing to do.
+
+    Raises:
+        FiligreeError: an entry names a place where nothing is to be mended.
+    """
+    entries = Listed.of(listed)
+    account = Account.of(pattern, first_free=first_free)
+    _fill(account, limits, entries)
+    _tie(account, limits, entries, veins if veins is not None else MultiLineString())
+    tied = len(account.changes)
+    good = _aim(limits, loss, lambda own: own.good)
+    wanted = _widened(account, limits, entries, good, None)
+    low = limits.bridge.stop + MARGIN
+    both = wanted
+    if wanted.left or entries.only:
+        stop = _aim(limits, loss, lambda own: own.stop + MARGIN)
+        both = _widened(wanted.account, limits, entries, stop, low)
+    entries.refuse_unmet()
+    done = both.account
+    return Mended(
+        pattern=done.pattern,
+        changes=tuple(done.changes),
+        unmended=still_narrow(done, good) if wanted.left else (),
+        filled=tuple(sorted(done.filled)),
+        entries=(
+            *(_entry(c) for c in done.changes[:tied]),
+            *_spares(pattern, wanted, None),
+            *(_spares(pattern, both, low) if both is not wanted else ()),
+            *(_entry(c) for c in done.changes[tied:]),
+        ),
+    )
+
+
+def _aim(limits: Limits, loss: CutLoss, of: Callable[[BridgeLimits], float]) -> Aim:
+    """Give the width as drawn that leaves the finished face what its limits ask for."""
+    most = max([of(limits.bridge), *(of(own) for _, own in limits.zones)])
+
+    def width(neck: Neck) -> float:
+        bevels = 0.5 if EDGE in neck.between else 1.0  # half of each bevel counts as leather
+        return of(limits_at(neck.middle, limits)) + 2 * loss.char - bevels * loss.bevel
+
+    return Aim(width=width, most=max(most + 2 * loss.char, 2 * MARGIN))
+
+
+def _widened(
+    account: Account, limits: Limits, entries: Listed, aim: Aim, width: float | None
+) -> Widened:
+    spared = entries.spared(account.pattern, width)
+    return widen(account, limits, entries, aim=aim, spared={account.owner[i] for i in spared})
+
+
+def _fill(account: Account, limits: Limits, entries: Listed) -> None:
+    """Leave out each opening that is too small for its colour to read."""
+    small = [
+        o
+        for o in account.pattern.openings
+        if o.area_mm2 < limits.opening_area_mm2 and entries.asks("fill", o.at, 0.0)
+    ]
+    changes = [
+        Change(
+            how="fill",
+            at=o.at,
+            why=f"Opening {o.id} was too small to read.",
+            before=0.0,
+            after=0.0,
+            lost=((o.id, o.area_mm2),),
+            added=o.shape,
+        )
+        for o in small
+    ]
+    account.record({o.id: () for o in small}, {o.id: o.area_mm2 for o in small}, changes)
+
+
+def _tie(account: Account, limits: Limits, entries: Listed, veins: MultiLineString) -> None:
+    """Tie each loose part that is too small to be glued, or that an entry names."""
+    for island in islands(account.pattern):
+        width = limits_at(island.at, limits).good
+        named = entries.only and entries.asks("tie", island.at, width)
+        if island.within == EDGE or not (named or _too_small(island, limits)):
+            continue
+        if not entries.asks("tie", island.at, width):
+            continue
+        opening = next(o for o in account.pattern.openings if o.id == island.within)
+        made = ties(island, opening, account.pattern.land, width=width, veins=veins)
+        if not made:
+            continue
+        added = as_area(shapely.union_all(made))
+        rest = as_area(opening.shape.difference(added))
+        parts = tuple(sorted(shapely.get_parts(rest).tolist(), key=lambda p: (-p.area, p.bounds)))
+        lost = opening.area_mm2 - rest.area
+        words = "one bridge" if len(made) == 1 else f"{len(made)} bridges"
+        change = Change(
+            how="tie",
+            at=island.at,
+            why=f"Loose part {island.number} was too small to glue: tied with {words}.",
+            before=0.0,
+            after=width,
+            lost=((opening.id, lost),),
+            added=added,
+        )
+        account.record({opening.id: parts}, {opening.id: lost}, [change])
+
+
+def _too_small(island: Island, limits: Limits) -> bool:
+    return island.area_mm2 < limits.island_area_mm2 and island.width < limits.island_width
+
+
+def _entry(change: Change) -> Mend:
+    width = None if change.how == "fill" else round(change.after, 4)
+    return Mend(how=change.how, at=_rounded(change.at), width=width)
+
+
+def _spares(pattern: Pattern, done: Widened, width: float | None) -> list[Mend]:
+    """Write down which openings gave nothing, so that a second run takes from the same ones."""
+    return [
+        Mend(how=SPARE, at=_rounded(o.at), width=None if width is None else round(width, 4))
+        for o in pattern.openings
+        if o.id in done.spared
+    ]
+
+
+def _rounded(at: tuple[float, float]) -> tuple[float, float]:
+    return round(at[0], 4), round(at[1], 4)

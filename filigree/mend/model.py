@@ -1,0 +1,62 @@
+"""Mended: a pattern with leather added, what was done where, and what could not be done."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from filigree.geometry.types import XY, Area
+from filigree.job import Mend
+from filigree.pattern import Pattern
+
+How = Literal["widen", "tie", "fill"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Change:
+    """One place that was mended.
+
+    Attributes:
+        how: "widen" a bridge, "tie" a loose part, "fill" an opening.
+        at: the place on the drawing, mm; it names the change in `job.toml`.
+        why: one sentence.
+        before: width before, mm; 0 for a loose part or a filled opening.
+        after: width after, mm.
+        lost: area lost by each opening, mm2, by opening id.
+        added: leather added.
+    """
+
+    how: How
+    at: XY
+    why: str
+    before: float
+    after: float
+    lost: tuple[tuple[int, float], ...]
+    added: Area
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unmended:
+    """One place that could not be mended within the limit of change."""
+
+    at: XY
+    why: str
+    width: float
+    wanted: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Mended:
+    """The result of mending.
+
+    Attributes:
+        pattern: with the leather added; the very same pattern when nothing was to be done.
+        changes: in the order in which they were made.
+        unmended: narrowest first.
+        filled: ids of the openings that are gone.
+        entries: the changes as `[[mend]]` entries; a job that holds them gives the same result.
+    """
+
+    pattern: Pattern
+    changes: tuple[Change, ...]
+    unmended: tuple[Unmended, ...]
+    filled: tuple[int, ...]
+    entries: tuple[Mend, ...]

@@ -1,0 +1,112 @@
+"""Taking: leather is added by taking it from the openings; what is left may part, shrink away or vanish."""
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely import Polygon
+
+from filigree.geometry.poles import poles
+from filigree.geometry.types import Area
+from filigree.geometry.widths import least_width
+from filigree.job import Limits
+from filigree.mend.patches import Patch
+from filigree.pattern import Opening, Pattern, as_area
+
+DUST = 1e-6  # mm2: a change of less is none
+CRUMB = 0.05  # of an opening's area: a part that falls off and is too small is leather, not a loss
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Taken:
+    """Openings after taking.
+
+    Attributes:
+        parts: what is left of each opening that changed, by id; empty when it is gone.
+        lost: area lost, mm2, by id of every opening that changed.
+        by_patch: area each patch took from each opening, mm2, `(patch, opening id) -> area`.
+    """
+
+    parts: Mapping[int, tuple[Polygon, ...]]
+    lost: Mapping[int, float]
+    by_patch: Mapping[tuple[int, int], float]
+
+
+def take(
+    openings: Sequence[Opening],
+    patches: Sequence[Patch],
+    limits: Limits,
+    *,
+    spared: Collection[int],
+) -> Taken:
+    """Take every patch from the openings it reaches, but those that are spared."""
+    solid = [(k, p) for k, p in enumerate(patches) if not p.shape.is_empty]
+    tree = shapely.STRtree([o.shape for o in openings])
+    reached: dict[int, list[int]] = {}
+    if solid and openings:
+        shapes = [p.shape for _, p in solid]
+        for s, o in zip(*tree.query(shapes, predicate="intersects").tolist(), strict=True):
+            if openings[o].id not in spared:
+                reached.setdefault(o, []).append(solid[s][0])
+    parts, lost, by_patch = {}, {}, {}
+    for o, rows in sorted(reached.items()):
+        opening = openings[o]
+        left = opening.shape.difference(shapely.union_all([patches[k].shape for k in rows]))
+        if opening.shape.area - left.area <= DUST:
+            continue
+        kept = usable(as_area(left), limits)
+        parts[opening.id] = kept
+        lost[opening.id] = opening.area_mm2 - sum(p.area for p in kept)
+        for k in rows:
+            area = float(opening.shape.intersection(patches[k].shape).area)
+            if area > DUST:
+                by_patch[k, opening.id] = area
+    return Taken(parts=parts, lost=lost, by_patch=by_patch)
+
+
+def usable(left: Area, limits: Limits) -> tuple[Polygon, ...]:
+    """Parts of an opening that can still be cut and seen, largest first."""
+    whole = left.area
+    parts = [
+        p
+        for p in shapely.get_parts(left).tolist()
+        if p.area >= limits.opening_area_mm2
+        and (p.area >= (1 - CRUMB) * whole or least_width(p) >= limits.opening_width)
+    ]
+    return tuple(sorted(parts, key=lambda p: (-p.area, p.bounds)))
+
+
+def with_parts(
+    pattern: Pattern, parts: Mapping[int, Sequence[Polygon]], *, first_free: int
+) -> tuple[Pattern, dict[int, int]]:
+    """Put what is left of openings into the pattern.
+
+    Args:
+        pattern: before.
+        parts: what is left of each opening that changed, by id.
+        first_free: number of the first further part of an opening that came apart.
+
+    Returns:
+        The pattern after, and for each new number the opening it came from.
+    """
+    if not parts:
+        return pattern, {}
+    openings: list[Opening] = []
+    came_from: dict[int, int] = {}
+    for opening in pattern.openings:
+        for k, shape in enumerate(parts.get(opening.id, (opening.shape,))):
+            number = opening.id if k == 0 else first_free + len(came_from)
+            if k:
+                came_from[number] = opening.id
+            openings.append(_changed(opening, number, shape))
+    openings.sort(key=lambda o: o.id)
+    holes = shapely.union_all([o.shape for o in openings]) if openings else Polygon()
+    land = as_area(pattern.outline.difference(holes))
+    return replace(pattern, openings=tuple(openings), land=land), came_from
+
+
+def _changed(opening: Opening, number: int, shape: Polygon) -> Opening:
+    if shape is opening.shape:
+        return opening
+    (x, y), *_ = poles([shape])[0].tolist()
+    return replace(opening, id=number, shape=shape, at=(x, y), area_mm2=float(shape.area))

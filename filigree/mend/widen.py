@@ -1,0 +1,148 @@
+"""Widen: bring every strand that is too narrow to an aimed width, round after round until none is left."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from filigree.geometry.necks import NeckLines
+from filigree.job import Limits
+from filigree.measure.model import EDGE, Neck
+from filigree.measure.necks import neck_lines
+from filigree.mend.account import Account
+from filigree.mend.listed import Listed
+from filigree.mend.model import Change, Unmended
+from filigree.mend.patches import Patch, Wish, patches
+from filigree.mend.taking import Taken, take
+from filigree.pattern import as_area
+
+NEAR = 0.005  # mm: a bridge this near its aim is wide enough; keeps mending a fixed point
+ROUNDS = 10
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """Width, mm, that each neck is to have as drawn, and the most that any is to have."""
+
+    width: Callable[[Neck], float]
+    most: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Widened:
+    """What widening came to.
+
+    Attributes:
+        account: after it.
+        left: necks that are still too narrow, with the reason.
+        spared: openings as drawn that gave nothing, since they would have lost too much.
+    """
+
+    account: Account
+    left: tuple[Unmended, ...]
+    spared: frozenset[int]
+
+
+def widen(
+    before: Account, limits: Limits, entries: Listed, *, aim: Aim, spared: set[int]
+) -> Widened:
+    """Widen strands to their aim without taking too much of any opening.
+
+    An opening that would lose more than its share gives nothing at all, and its neighbours give instead; the
+    widening then starts again, so that an opening is either mended all round or left as drawn.
+
+    Args:
+        before: the pattern; stays as it is.
+        limits: the share that an opening may lose, and what an opening must be to count.
+        entries: of the job; an `only` list is taken as it stands.
+        aim: width that each neck is to have.
+        spared: openings as drawn that give nothing from the start.
+    """
+    held = set(spared)
+    while True:
+        account = before.copy()
+        left, over = _rounds(account, limits, entries, aim, held)
+        if not over:
+            return Widened(account=account, left=tuple(left), spared=frozenset(held))
+        held |= over
+
+
+def _rounds(
+    account: Account, limits: Limits, entries: Listed, aim: Aim, held: set[int]
+) -> tuple[list[Unmended], set[int]]:
+    """Widen until nothing changes; gives what is left, or the openings that would lose too much."""
+    left: list[Unmended] = []
+    for _ in range(ROUNDS):
+        wishes, left, found = _wishes(account, entries, aim, held)
+        made = patches(found, wishes)
+        taken = take(account.pattern.openings, made, limits, spared=account.now(held))
+        over = set() if entries.only else account.over(taken, limits.change) - held
+        if over or not taken.parts:
+            return left, over
+        account.record(taken.parts, taken.lost, _changes(account, made, taken))
+    return left, set()
+
+
+def _wishes(
+    account: Account, entries: Listed, aim: Aim, held: set[int]
+) -> tuple[list[Wish], list[Unmended], NeckLines]:
+    found, rows, necks = neck_lines(account.pattern, under=aim.most - NEAR)
+    wishes, left = [], []
+    for row, neck in zip(rows, necks, strict=True):
+        width = aim.width(neck)
+        if neck.width >= width - NEAR or not entries.asks("widen", neck.middle, width):
+            continue
+        fixed = [s for s in neck.between if s == EDGE or account.owner[s] in held]
+        if len(fixed) == 2:
+            left.append(_unmended(neck, width))
+        else:
+            spared = fixed[0] if fixed else None
+            wishes.append(Wish(row=row, neck=neck, width=width, spared=spared))
+    return wishes, left, found
+
+
+def still_narrow(account: Account, aim: Aim) -> tuple[Unmended, ...]:
+    """List the necks of a mended pattern that are under their aim, narrowest first."""
+    _, _, necks = neck_lines(account.pattern, under=aim.most - NEAR)
+    return tuple(
+        _unmended(neck, aim.width(neck)) for neck in necks if neck.width < aim.width(neck) - NEAR
+    )
+
+
+def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Change]:
+    shapes = {o.id: o.shape for o in account.pattern.openings}
+    changes = []
+    for k, patch in enumerate(made):
+        lost = tuple((i, a) for (row, i), a in sorted(taken.by_patch.items()) if row == k)
+        if lost:
+            neck = patch.wish.neck
+            gives = shapely.union_all([shapes[i] for i, _ in lost])
+            changes.append(
+                Change(
+                    how="widen",
+                    at=neck.middle,
+                    why=_why(neck),
+                    before=neck.width,
+                    after=patch.wish.width,
+                    lost=lost,
+                    added=as_area(patch.shape.intersection(gives)),
+                )
+            )
+    return changes
+
+
+def _why(neck: Neck) -> str:
+    if EDGE in neck.between:
+        return "The opening came too near the edge."
+    if neck.between[0] == neck.between[1]:
+        return "Two parts of one opening came too near each other."
+    return "The bridge between two openings was too narrow."
+
+
+def _unmended(neck: Neck, width: float) -> Unmended:
+    why = (
+        "both sides are the outline"
+        if neck.between == (EDGE, EDGE)
+        else "the openings beside it would lose more than they may"
+    )
+    return Unmended(at=neck.middle, why=why, width=neck.width, wanted=width)
