@@ -111,13 +111,16 @@ def rosette(seed: int, size=PAGE) -> Art:
     middle = np.array(size) / 2
     inner, outer = rng.uniform(0.09, 0.12) * h, rng.uniform(0.32, 0.36) * h
     turn = np.linspace(0, 2 * np.pi, 181)
-    lines = [border(size), middle + inner * np.column_stack([np.cos(turn), np.sin(turn)])]
-    lines.append(middle + (outer + 2.2) * np.column_stack([np.cos(turn), np.sin(turn)]))
     count = int(rng.integers(6, 10))
     lean = rng.uniform(-0.2, 0.2)
+    gap = np.pi / count * 0.75
+    feet = {(k, side): np.mod(2 * np.pi * k / count + side * gap * 0.9, 2 * np.pi) for k in range(count) for side in (-1, 1)}
+    ring = np.sort(np.append(turn[:-1], list(feet.values())))
+    ring = np.append(ring, ring[0])
+    lines = [border(size), middle + inner * np.column_stack([np.cos(ring), np.sin(ring)])]
+    lines.append(middle + (outer + 2.2) * np.column_stack([np.cos(turn), np.sin(turn)]))
     for k in range(count):
         a = 2 * np.pi * k / count
-        gap = np.pi / count * 0.75
 
         def at(r, angle):
             return middle + r * np.array([np.cos(angle), np.sin(angle)])
@@ -126,7 +129,7 @@ def rosette(seed: int, size=PAGE) -> Art:
         for side in (-1, 1):
             lines.append(
                 bezier(
-                    at(inner, a + side * gap * 0.9),
+                    at(inner, feet[k, side]),
                     at((inner + outer) / 2, a + side * gap * 1.1),
                     at(outer * 0.85, a + lean + side * gap * 0.7),
                     tip,

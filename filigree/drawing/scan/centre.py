@@ -37,14 +37,13 @@ class Strand:
     closed: bool
 
 
-def centre(chains: Chains, calm: Grey32, *, reach: float, soft: float) -> list[Strand]:
+def centre(chains: Chains, calm: Grey32, *, reach: float) -> list[Strand]:
     """Move chains onto the middle of the ink.
 
     Args:
         chains: pixel chains.
         calm: smoothed darkness.
         reach: pixels to each side that are read.
-        soft: half the length, pixels, over which the middle is evened out along the line.
     """
     spans = list(zip(chains.starts[:-1], chains.starts[1:], strict=True))
     closed = [bool(n[0] < 0) for n in chains.nodes]
@@ -61,8 +60,7 @@ def centre(chains: Chains, calm: Grey32, *, reach: float, soft: float) -> list[S
     for k, ((a, b), loop) in enumerate(zip(spans, closed, strict=True)):
         moved = base[a:b] + shift[a:b, None] * normal[a:b]
         nodes = (int(chains.nodes[k, 0]), int(chains.nodes[k, 1]))
-        smooth = even(moved, soft, closed=loop, order=2)
-        strands.append(Strand(points=smooth, width=width[a:b], nodes=nodes, closed=loop))
+        strands.append(Strand(points=moved, width=width[a:b], nodes=nodes, closed=loop))
     return strands
 
 

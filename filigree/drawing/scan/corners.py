@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from filigree.drawing.scan.centre import Strand
+from filigree.drawing.scan.centre import Strand, even
 from filigree.geometry.types import FloatArray, IntArray
 
 NEAR, FAR = 0.6, 1.7  # widths from the corner between which the sides' directions are read
@@ -10,9 +10,10 @@ TURN = np.radians(32)  # least turn of a corner
 BEYOND_ARC = np.radians(22)  # turn that a round bend does not explain
 
 
-def find_corners(strand: Strand, width: float) -> IntArray:
-    """Indices of the corners of one strand."""
-    points, n = strand.points, len(strand.points)
+def find_corners(strand: Strand, width: float, soft: float) -> IntArray:
+    """Indices of the corners of one strand, whose middle is evened out over `soft` pixels each way."""
+    points = even(strand.points, soft, closed=strand.closed, order=2)
+    n = len(points)
     near, far = max(1, round(NEAR * width)), max(3, round(FAR * width))
     reach = 2 * far - near
     if strand.closed:

@@ -8,7 +8,8 @@ from filigree.drawing.scan.centre import Strand
 from filigree.geometry.types import FloatArray
 
 CLEAN = 1.18  # times its usual width: wider ink belongs to a junction
-SETTLED = 3  # points in a row that must be clean
+SETTLED = 4  # points in a row that must be clean
+SPREAD = 2  # points by which averaging along the line carries a junction's ink
 CLEAR_OF_NODE = 0.55  # widths from a junction that are never trusted
 CLEAR_OF_TIP = 0.5  # widths from a free end that are never trusted
 READ = 2.6  # widths of clean line that its way on is read from
@@ -76,7 +77,7 @@ def _first_clean(points: FloatArray, good: np.ndarray, width: float, *, free: bo
     if free:
         return far
     run = np.convolve(good[far:].astype(int), np.ones(SETTLED, int), "valid") == SETTLED
-    return far + int(np.argmax(run)) if run.any() else len(points)
+    return far + int(np.argmax(run)) + SPREAD if run.any() else len(points)
 
 
 def way_on(points: FloatArray, width: float, *, read: float) -> Way:

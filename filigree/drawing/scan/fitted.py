@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 import numpy as np
-import shapely
 
 from filigree.geometry.bezier import lines_as_cubics, parts_of, points_at
 from filigree.geometry.curves import CurveTable
@@ -12,24 +11,29 @@ from filigree.geometry.flatten import flatten
 from filigree.geometry.path import Path
 from filigree.geometry.types import FloatArray
 
-TOLERANCE = 0.02  # mm, of the fitted curve
 STRAIGHT = 0.018  # mm: a stroke that leaves its chord by less is ruled
 CORNER = 60.0  # degrees; true corners end a stroke, so only a spike is left to find
 CHORD = 0.005  # mm, of the flattened curve
-NEAR = 0.06  # mm within which an end is meant to lie on a line
+FINE = 0.05  # mm between points the bend is read from
+BEND_OVER = 0.4  # mm to each side over which the bend is read
+SAGITTA = 0.004  # mm by which a bend may leave the chord between two points given to the fit
+SPACING = (0.12, 0.7)  # mm between those points
 
 
-def fit_lines(lines: Sequence[FloatArray], ends_on: Sequence[FloatArray]) -> list[Path]:
+def fit_lines(
+    lines: Sequence[FloatArray], ends_on: Sequence[FloatArray], *, tolerance: float
+) -> list[Path]:
     """Fit every line; ends that lie on another line lie on its fitted curve, as a joint of it.
 
     Args:
         lines: polylines, mm; closed ones repeat their first point.
         ends_on: for each line the points at which other lines end on it, `(k, 2)`.
+        tolerance: mm by which the fitted curve may leave the line.
     """
-    ruled = [_ruled(line) for line in lines]
+    ruled = [_ruled(_spaced(line)) for line in lines]
     closed = [len(line) > 3 and bool((line[0] == line[-1]).all()) for line in ruled]
     bent = [k for k, line in enumerate(ruled) if len(line) > 2]
-    fitted = fit_all([ruled[k] for k in bent], [closed[k] for k in bent], tolerance=TOLERANCE, corner=CORNER)
+    fitted = fit_all([ruled[k] for k in bent], [closed[k] for k in bent], tolerance=tolerance, corner=CORNER)
     curves = dict(zip(bent, fitted, strict=True))
     whole = [curves[k] if k in curves else _straight(line) for k, line in enumerate(ruled)]
     moved: dict[tuple[float, float], FloatArray] = {}
@@ -40,6 +44,27 @@ def fit_lines(lines: Sequence[FloatArray], ends_on: Sequence[FloatArray]) -> lis
             whole[k], joint = _with_joint(whole[k], point)
             moved[tuple(point.tolist())] = joint
     return [_ends_moved(path, moved) for path in whole]
+
+
+def _spaced(line: FloatArray) -> FloatArray:
+    """Points as far apart as the bend allows, so that a fit reads directions over more than noise."""
+    step = np.hypot(*np.diff(line, axis=0).T)
+    walked = np.append(0.0, np.cumsum(step))
+    if walked[-1] < 4 * SPACING[0]:
+        return line
+    even_at = np.linspace(0, walked[-1], max(5, round(walked[-1] / FINE)))
+    even = np.column_stack([np.interp(even_at, walked, line[:, c]) for c in (0, 1)])
+    k = max(1, min(round(BEND_OVER / FINE), (len(even) - 1) // 2))
+    bend = np.zeros(len(even))
+    bend[k:-k] = np.hypot(*(even[2 * k :] - 2 * even[k:-k] + even[: -2 * k]).T) / (k * FINE) ** 2
+    bend[:k], bend[-k:] = bend[k], bend[-k - 1]
+    apart = np.clip(np.sqrt(8 * SAGITTA / np.maximum(bend, 1e-9)), *SPACING)
+    count = np.append(0.0, np.cumsum(FINE / (apart[1:] + apart[:-1]) * 2))
+    wanted = np.linspace(0, count[-1], max(4, round(count[-1]) + 1))
+    at = np.interp(wanted, count, even_at)
+    out = np.column_stack([np.interp(at, walked, line[:, c]) for c in (0, 1)])
+    out[0], out[-1] = line[0], line[-1]
+    return out
 
 
 def _straight(line: FloatArray) -> Path:
@@ -172,8 +197,3 @@ def _chain(
 
 def _key(point: FloatArray) -> tuple[float, float]:
     return (float(point[0]), float(point[1]))
-
-
-def length_of(lines: Sequence[FloatArray]) -> float:
-    """Length of all lines together."""
-    return float(sum(shapely.length(shapely.linestrings(line)) for line in lines if len(line) > 1))

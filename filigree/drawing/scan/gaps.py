@@ -1,12 +1,12 @@
 """Gaps: breaks in a drawn line closed along the way its two ends point."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
 from filigree.drawing.scan.ends import Way, way_on
-from filigree.drawing.scan.junctions import between
+from filigree.drawing.scan.junctions import between, with_vertex
 from filigree.drawing.scan.strokes import Stroke
 from filigree.geometry.types import FloatArray
 
@@ -39,10 +39,20 @@ def close_gaps(strokes: list[Stroke], gap: float, *, read: float) -> tuple[list[
         gap: pixels of bare paper, at most.
         read: pixels of line an end's direction is read from, at least.
     """
-    tips = [t for k, s in enumerate(strokes) for t in _tips(k, s, read)]
-    if gap <= 0 or len(tips) < 2:
+    if gap <= 0:
         return strokes, []
-    mates, closings = {}, []
+    joined, closings = _end_to_end(strokes, gap, read)
+    joined, more = _end_to_line(joined, gap, read)
+    return joined, closings + more
+
+
+def _end_to_end(strokes: list[Stroke], gap: float, read: float) -> tuple[list[Stroke], list[Closing]]:
+    """Join ends that face each other, the best match first."""
+    tips = [t for k, s in enumerate(strokes) for t in _tips(k, s, read)]
+    if len(tips) < 2:
+        return strokes, []
+    mates: dict[tuple[int, int], tuple[tuple[int, int], FloatArray]] = {}
+    closings = []
     for _, i, j in sorted(_rated(tips, gap)):
         one, other = (tips[i].stroke, tips[i].side), (tips[j].stroke, tips[j].side)
         if one in mates or other in mates:
@@ -52,6 +62,45 @@ def close_gaps(strokes: list[Stroke], gap: float, *, read: float) -> tuple[list[
         x, y = (tips[i].way.at + tips[j].way.at) / 2
         closings.append(Closing(at=(float(x), float(y)), length=_bare(tips[i], tips[j])))
     return _merged(strokes, mates), closings
+
+
+def _end_to_line(strokes: list[Stroke], gap: float, read: float) -> tuple[list[Stroke], list[Closing]]:
+    """Lead ends on to the line they point at; a stroke free at both ends is a vein and stays."""
+    tips = [t for k, s in enumerate(strokes) if not all(s.free) for t in _tips(k, s, read)]
+    if not tips:
+        return strokes, []
+    lines = [shapely.linestrings(s.points) for s in strokes]
+    tree = shapely.STRtree(lines)
+    rays = [shapely.linestrings(t.way.point(np.linspace(0.05, gap * SLACK + 1.6 * t.way.width, 12))) for t in tips]
+    out, closings = list(strokes), []
+    first, second = tree.query(rays, predicate="intersects")
+    hits: dict[int, list[int]] = {}
+    for i, k in zip(first.tolist(), second.tolist(), strict=True):
+        if k != tips[i].stroke:
+            hits.setdefault(i, []).append(k)
+    for i in sorted(hits):
+        tip = tips[i]
+        start = shapely.points(tip.way.at)
+        met = [(shapely.shortest_line(start, shapely.intersection(rays[i], lines[k])), k) for k in hits[i]]
+        line, k = min(met, key=lambda m: (shapely.length(m[0]), m[1]))
+        bare = float(shapely.length(line)) - (tip.way.width + strokes[k].width) / 2
+        if bare > gap * SLACK:
+            continue
+        goal = shapely.get_coordinates(line)[-1]
+        out[k] = replace(
+            out[k], points=with_vertex(out[k].points, goal), fixed=np.vstack([out[k].fixed, goal])
+        )
+        out[tip.stroke] = _led_on(out[tip.stroke], tip.side, goal)
+        x, y = (tip.way.at + goal) / 2
+        closings.append(Closing(at=(float(x), float(y)), length=max(0.0, bare)))
+    return out, closings
+
+
+def _led_on(stroke: Stroke, side: int, goal: FloatArray) -> Stroke:
+    """The stroke with one free end led on to a point of another line."""
+    ends = [stroke.points, goal[None]] if side else [goal[None], stroke.points]
+    free = (stroke.free[0], False) if side else (False, stroke.free[1])
+    return replace(stroke, points=np.vstack(ends), free=free, fixed=np.vstack([stroke.fixed, goal]))
 
 
 def _tips(k: int, stroke: Stroke, read: float) -> list[_Tip]:

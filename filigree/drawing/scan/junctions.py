@@ -20,7 +20,8 @@ SAME_PLACE = 0.5  # widths: junctions nearer than this are one
 STEPS = 8  # points of a carried-on piece
 HOLD = 0.02  # weight of the skeleton's own place when branches are nearly parallel
 FARTHEST = 3.0  # widths a meeting point may lie from the skeleton's
-BACK = 2.5  # widths of clean line that a branch may end on, beside the carried-on piece
+BACK = 4.0  # widths of clean line that a branch may end on, beside the carried-on piece
+ONWARD = 5.0  # widths beyond the skeleton's place that a branch may run on to reach a stroke
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -129,7 +130,7 @@ def _with_clean(bridge: FloatArray, one: FloatArray, other: FloatArray, reach: f
 
 def _end_on(way: Way, lines: list[LineString], place: FloatArray) -> tuple[FloatArray, int]:
     """Where a branch first reaches one of the strokes running through, and which one."""
-    reach = float(np.hypot(*(place - way.at))) + 2 * way.width
+    reach = float(np.hypot(*(place - way.at))) + ONWARD * way.width
     ray = LineString(way.point(np.linspace(-0.3 * way.width, reach, 24)))
     start = Point(way.at)
     hits = []

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from filigree.drawing.scan.centre import Strand, centre
+from filigree.drawing.scan.centre import Strand, centre, even
 from filigree.drawing.scan.corners import find_corners, split
 from filigree.drawing.scan.ends import Way, clean_span, usual_width, way_on
 from filigree.drawing.scan.junctions import meet, with_vertex
@@ -47,7 +47,7 @@ class _Web:
 
     strands: list[Strand]
     width: list[float]
-    span: list[tuple[int, int]]
+    clean: list[FloatArray]
     mate: dict[End, tuple[End, FloatArray]] = field(default_factory=dict)
     stop: dict[End, FloatArray] = field(default_factory=dict)
     free: set[End] = field(default_factory=set)
@@ -65,9 +65,9 @@ def strokes(chains: Chains, calm: Grey32, *, usual: float, reach: float, soft: f
         soft: pixels over which a middle is evened out along the line, each way.
         read: pixels of clean line a way on is read from, at least.
     """
-    raw = centre(chains, calm, reach=reach, soft=soft)
-    strands, places = _cornered(raw, chains.places, usual)
-    web, members = _clean_web(strands, len(places), usual)
+    raw = centre(chains, calm, reach=reach)
+    strands, places = _cornered(raw, chains.places, usual, soft)
+    web, members = _clean_web(strands, len(places), usual, soft)
     for node, ends in sorted(members.items()):
         if len(ends) == 1:
             web.free.add(ends[0])
@@ -78,12 +78,14 @@ def strokes(chains: Chains, calm: Grey32, *, usual: float, reach: float, soft: f
     return _assembled(web)
 
 
-def _cornered(raw: list[Strand], places: FloatArray, usual: float) -> tuple[list[Strand], FloatArray]:
+def _cornered(
+    raw: list[Strand], places: FloatArray, usual: float, soft: float
+) -> tuple[list[Strand], FloatArray]:
     """Cut every strand at its corners."""
     strands, known = [], [places]
     count = len(places)
     for strand in raw:
-        at = find_corners(strand, usual_width(strand, usual))
+        at = find_corners(strand, usual_width(strand, usual), soft)
         pieces, new = split(strand, at, count)
         strands += pieces
         known.append(new)
@@ -91,7 +93,9 @@ def _cornered(raw: list[Strand], places: FloatArray, usual: float) -> tuple[list
     return strands, np.vstack(known)
 
 
-def _clean_web(strands: list[Strand], nodes: int, usual: float) -> tuple[_Web, dict[int, list[End]]]:
+def _clean_web(
+    strands: list[Strand], nodes: int, usual: float, soft: float
+) -> tuple[_Web, dict[int, list[End]]]:
     """Keep strands that are somewhere clean; the others hold their nodes together."""
     degree = np.zeros(nodes, int)
     for s in strands:
@@ -106,7 +110,7 @@ def _clean_web(strands: list[Strand], nodes: int, usual: float) -> tuple[_Web, d
             n = parent[n]
         return n
 
-    web = _Web(strands=[], width=[], span=[])
+    web = _Web(strands=[], width=[], clean=[])
     for s in strands:
         width = usual_width(s, usual)
         if s.closed:
@@ -121,7 +125,8 @@ def _clean_web(strands: list[Strand], nodes: int, usual: float) -> tuple[_Web, d
             continue
         web.strands.append(s)
         web.width.append(width)
-        web.span.append(span)
+        part = s.points[span[0] : span[1] + 1]
+        web.clean.append(even(part, soft, closed=s.closed, order=2))
     members: dict[int, list[End]] = {}
     for k, s in enumerate(web.strands):
         if not s.closed:
@@ -136,8 +141,7 @@ def _reach(strand: Strand) -> float:
 
 def _clean(web: _Web, end: End) -> FloatArray:
     """Clean points of a strand, the given end first."""
-    a, b = web.span[end[0]]
-    points = web.strands[end[0]].points[a : b + 1]
+    points = web.clean[end[0]]
     return points if end[1] == 0 else points[::-1]
 
 
@@ -215,7 +219,7 @@ def _follow(web: _Web, start: End, done: list[bool]) -> tuple[FloatArray, list[i
         held.append(k)
         strand = web.strands[k]
         if strand.closed:
-            return np.vstack([strand.points, strand.points[:1]]), held
+            return np.vstack([web.clean[k], web.clean[k][:1]]), held
         inner = _clean(web, now)
         parts.append(inner[1:-1])
         far = (k, 1 - side)
