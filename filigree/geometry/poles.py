@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from filigree.geometry.types import FloatArray, IntArray
+from filigree.geometry.types import FloatArray, IntArray, Shapes
 
 CUTS = 5  # straight cuts tried each way
 CLIMBS = 5  # halvings of the step uphill; the first step is half the radius
@@ -19,13 +19,11 @@ SIMPLER = 0.05  # of the mean width: how far the simplified edge may lie off
 LEAST = 0.4  # of the mean width, 2 area / edge: a radius below it is searched for exactly
 BATCH = 60_000  # distances held at once
 
-Shapes = np.ndarray[tuple[int], np.dtype[np.object_]]
-
 _FROM_MIDDLE = np.array(sorted(np.arange(CUTS) - CUTS // 2, key=abs))  # the middle wins a tie
 _AROUND = np.column_stack([np.cos(np.arange(8) * np.pi / 4), np.sin(np.arange(8) * np.pi / 4)])
 
 
-def poles(shapes: Sequence[Polygon]) -> tuple[FloatArray, FloatArray]:
+def poles(shapes: Sequence[Polygon] | Shapes) -> tuple[FloatArray, FloatArray]:
     """Find a point well inside each shape, and how far from the edge it is.
 
     Args:
@@ -43,7 +41,7 @@ def poles(shapes: Sequence[Polygon]) -> tuple[FloatArray, FloatArray]:
     for members, a, b in _batches(all_shapes, width):
         points[members] = _climb(a, b, *_best_chord(a, b))
     rings, owner = shapely.get_rings(all_shapes, return_index=True)
-    off = shapely.distance(rings, shapely.points(points)[owner])
+    off = shapely.distance(rings, np.asarray(shapely.points(points))[owner])
     radius = np.minimum.reduceat(off, np.flatnonzero(np.diff(owner, prepend=-1)))
     inside = shapely.contains_xy(all_shapes, points[:, 0], points[:, 1])
     poor = np.flatnonzero(~inside | (radius < LEAST * width))

@@ -8,4 +8,5 @@ XY = tuple[float, float]
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
+Shapes = npt.NDArray[np.object_]  # shapely geometries
 Area = Polygon | MultiPolygon

@@ -94,7 +94,7 @@ def _follow(chains: Chains, origin: IntArray) -> IntArray:
     clockwise = np.empty(len(order), dtype=np.int64)
     clockwise[order] = before
     twin = np.arange(len(order)) ^ 1
-    return clockwise[twin]
+    return np.asarray(clockwise[twin])
 
 
 def _interleave(even: IntArray, odd: IntArray) -> IntArray:

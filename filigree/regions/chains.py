@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from filigree.geometry.types import BoolArray, FloatArray, IntArray
+from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -94,10 +94,10 @@ def indices(starts: IntArray, sizes: IntArray, *, backward: BoolArray | None = N
     offsets = offsets_of(sizes)
     within = np.arange(offsets[-1]) - np.repeat(offsets[:-1], sizes)
     if backward is None:
-        return np.repeat(starts, sizes) + within
+        return np.asarray(np.repeat(starts, sizes) + within, dtype=np.int64)
     step = np.where(backward, -1, 1)
     begin = np.where(backward, starts + sizes - 1, starts)
-    return np.repeat(begin, sizes) + np.repeat(step, sizes) * within
+    return np.asarray(np.repeat(begin, sizes) + np.repeat(step, sizes) * within, dtype=np.int64)
 
 
 def take(chains: Chains, which: IntArray) -> Chains:
@@ -124,7 +124,7 @@ def lengths(chains: Chains) -> FloatArray:
     return np.add.reduceat(steps, chains.firsts)
 
 
-def linestrings(chains: Chains) -> "np.ndarray[tuple[int], np.dtype[np.object_]]":
+def linestrings(chains: Chains) -> Shapes:
     """Make one shapely line of each chain."""
     owner = np.repeat(np.arange(len(chains)), np.diff(chains.offsets))
     return np.asarray(shapely.linestrings(chains.xy, indices=owner))
@@ -134,7 +134,10 @@ def unpack(geometry: shapely.Geometry) -> Chains:
     """Read the lines of a shapely collection into chains."""
     parts = shapely.get_parts(geometry)
     xy = shapely.get_coordinates(parts)
-    return Chains(xy=xy + 0.0, offsets=offsets_of(shapely.get_num_coordinates(parts)))
+    return Chains(
+        xy=xy + 0.0,
+        offsets=offsets_of(np.asarray(shapely.get_num_coordinates(parts), dtype=np.int64)),
+    )
 
 
 def _fresh(chains: Chains) -> BoolArray:

@@ -6,9 +6,9 @@ from shapely import MultiLineString
 
 from filigree.drawing.model import Drawing, Field
 from filigree.geometry.poles import poles
-from filigree.geometry.types import Area, FloatArray, IntArray
+from filigree.geometry.types import Area, FloatArray, IntArray, Shapes
 from filigree.regions.chains import Chains, linestrings, pack
-from filigree.regions.faces import Shapes, neighbours, polygons
+from filigree.regions.faces import neighbours, polygons
 from filigree.regions.limits import MOST_FACES, MOST_SEGMENTS, refuse_faces, refuse_too_many
 from filigree.regions.model import Region, RegionMap
 from filigree.regions.noding import node

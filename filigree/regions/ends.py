@@ -51,39 +51,37 @@ class Tails:
 def loose_ends(graph: Arrangement, *, far: float) -> Ends:
     """Find the loose ends and follow each line back, up to `far` mm of it."""
     half = single_halves(graph)
-    length = lengths(graph.chains)
-    degree = np.bincount(graph.origin, minlength=1)
-    stub = np.empty(len(half))
-    root = np.full(len(half), -1, dtype=np.int64)
-    aim = np.empty((len(half), 2))
-    trail: list[tuple[int, int, int]] = []
+    length: list[float] = lengths(graph.chains).tolist()
+    degree: list[int] = np.bincount(graph.origin, minlength=1).tolist()
+    origin, follows = graph.origin, graph.follows
+    trails: list[list[int]] = []
+    stub: list[float] = []
+    root: list[int] = []
     passed: list[float] = []
-    for k, begin in enumerate(half.tolist()):
+    for begin in half.tolist():
         along, h = 0.0, begin
-        seen = set()
+        trail: list[int] = []
         while True:
-            seen.add(h >> 1)
-            trail.append((k, h >> 1, h & 1))
+            trail.append(h)
             passed.append(along)
-            along += float(length[h >> 1])
-            node = int(graph.origin[h ^ 1])
+            along += length[h >> 1]
+            node = int(origin[h ^ 1])
             if degree[node] != 2 or along > far:
                 break
-            h = int(graph.follows[h])
-            if h >> 1 in seen:
-                break
-        stub[k] = along
-        if degree[node] > 2:
-            root[k] = node
-        aim[k] = _aim(graph, begin, [c for e, c, _ in trail[-len(seen) :] if e == k])
+            h = int(follows[h])
+        trails.append(trail)
+        stub.append(along)
+        root.append(node if degree[node] > 2 else -1)
+    owner = np.repeat(np.arange(len(half)), [len(t) for t in trails])
+    halves = np.array([h for t in trails for h in t], dtype=np.int64)
     return Ends(
-        node=graph.origin[half],
+        node=origin[half],
         half=half,
         at=_tips(graph, half),
-        aim=aim,
-        stub=stub,
-        root=root,
-        trail=np.array(trail, dtype=np.int64).reshape(-1, 3),
+        aim=_aims(graph, half, trails),
+        stub=np.array(stub),
+        root=np.array(root, dtype=np.int64),
+        trail=np.column_stack([owner, halves >> 1, halves & 1]).astype(np.int64),
         passed=np.array(passed),
     )
 
@@ -106,28 +104,33 @@ def tails(graph: Arrangement, *, longest: float) -> Tails:
 
 def _tips(graph: Arrangement, half: IntArray) -> FloatArray:
     chains, chain = graph.chains, half >> 1
-    return chains.xy[np.where(half & 1, chains.lasts[chain], chains.firsts[chain])]
+    return np.asarray(chains.xy[np.where(half & 1, chains.lasts[chain], chains.firsts[chain])])
 
 
-def _aim(graph: Arrangement, half: int, passed: list[int]) -> FloatArray:
-    """Unit direction from AIM mm back towards the end."""
-    xy = _along(graph, half, passed)
-    steps = np.hypot(*np.diff(xy, axis=0).T)
-    back = np.cumsum(steps)
-    at = min(int(np.searchsorted(back, AIM)), len(steps) - 1)
-    step = xy[0] - xy[at + 1]
-    size = float(np.hypot(*step))
-    if size == 0.0:
-        step, size = xy[0] - xy[1], float(steps[0])
-    return np.asarray(step / size)
+def _aims(graph: Arrangement, half: IntArray, trails: list[list[int]]) -> FloatArray:
+    """Unit direction from AIM mm back along each line towards its end, `(e, 2)`."""
+    chains, chain = graph.chains, half >> 1
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(chains.xy, axis=0).T))])
+    first, last = chains.firsts[chain], chains.lasts[chain]
+    ahead = np.minimum(np.searchsorted(along, along[first] + AIM), last)
+    behind = np.maximum(np.searchsorted(along, along[last] - AIM, side="right") - 1, first)
+    back = np.where(half & 1, behind, ahead)
+    step = chains.xy[np.where(half & 1, last, first)] - chains.xy[back]
+    short = np.flatnonzero(along[last] - along[first] < AIM)
+    for k in short.tolist():
+        if len(trails[k]) > 1:
+            step[k] = _step_back(graph, trails[k])
+    size = np.hypot(*step.T)
+    return np.asarray(step / np.where(size > 0, size, 1.0)[:, None])
 
 
-def _along(graph: Arrangement, half: int, passed: list[int]) -> FloatArray:
-    """Vertices along the chains passed, from the end of `half` inwards."""
+def _step_back(graph: Arrangement, trail: list[int]) -> FloatArray:
+    """Step from AIM mm back along the half-edges of a trail to its start."""
     chains = graph.chains
     parts = []
-    for chain in passed:
-        points = chains.xy[chains.offsets[chain] : chains.offsets[chain + 1]]
-        forward = half == 2 * chain if not parts else bool((points[0] == parts[-1][-1]).all())
-        parts.append(points if forward else points[::-1])
-    return np.concatenate([parts[0], *(part[1:] for part in parts[1:])])
+    for half in trail:
+        points = chains.xy[chains.offsets[half >> 1] : chains.offsets[(half >> 1) + 1]]
+        parts.append(points[::-1] if half & 1 else points)
+    xy = np.concatenate(parts)
+    back = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(xy, axis=0).T))])
+    return np.asarray(xy[0] - xy[min(int(np.searchsorted(back, AIM)), len(xy) - 1)])

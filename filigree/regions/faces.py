@@ -5,13 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from filigree.geometry.types import FloatArray, IntArray
+from filigree.geometry.types import FloatArray, IntArray, Shapes
 from filigree.regions.arrangement import Arrangement, pieces_of
 from filigree.regions.chains import indices, lengths, offsets_of
 
 OUTSIDE = -1
-
-Shapes = np.ndarray[tuple[int], np.dtype[np.object_]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,12 +53,11 @@ def find_faces(graph: Arrangement) -> Faces:
     of = face[graph.walk]
     enclosed = face >= 0
     count = int(np.count_nonzero(inner))
-    around = np.bincount(of[of >= 0], weights=np.repeat(length, 2)[of >= 0], minlength=count)
     return Faces(
         graph=graph,
         of=of,
-        area=np.bincount(face[enclosed], weights=area[enclosed], minlength=count),
-        around=around,
+        area=summed(face[enclosed], area[enclosed], count),
+        around=summed(of[of >= 0], np.repeat(length, 2)[of >= 0], count),
         length=length,
     )
 
@@ -87,8 +84,13 @@ def neighbours(faces: Faces) -> tuple[IntArray, FloatArray]:
     low, high = np.minimum(left, right), np.maximum(left, right)
     inside = (low >= 0) & (low != high)
     key, where = np.unique(low[inside] * len(faces) + high[inside], return_inverse=True)
-    shared = np.bincount(where, weights=faces.length[inside], minlength=len(key))
+    shared = summed(where, faces.length[inside], len(key))
     return np.column_stack(np.divmod(key, max(len(faces), 1))).astype(np.int64), shared
+
+
+def summed(place: IntArray, values: FloatArray, count: int) -> FloatArray:
+    """Add up values place by place, `(count,)`."""
+    return np.asarray(np.bincount(place, weights=values, minlength=count), dtype=np.float64)
 
 
 def _walk_areas(graph: Arrangement) -> FloatArray:
@@ -103,7 +105,7 @@ def _walk_areas(graph: Arrangement) -> FloatArray:
     swept = np.add.reduceat(cross, chains.firsts) / 2
     both = np.empty(2 * len(chains))
     both[0::2], both[1::2] = swept, -swept
-    return np.bincount(graph.walk, weights=both, minlength=len(graph.starts) - 1)
+    return summed(graph.walk, both, len(graph.starts) - 1)
 
 
 def _faces_around(
@@ -125,7 +127,7 @@ def _faces_around(
         return around
     used, place = np.unique(box, return_inverse=True)
     rings, _ = _rings(graph, *_some(graph.order, graph.starts, inner[used]))
-    shells = shapely.polygons(rings)
+    shells = np.asarray(shapely.polygons(rings))
     shapely.prepare(shells)
     within = shapely.contains_xy(shells[place], point[which, 0], point[which, 1])
     which, box = which[within], box[within]

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from filigree.geometry.types import BoolArray, FloatArray, IntArray
+from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 from filigree.regions.arrangement import Arrangement, arrange
 from filigree.regions.chains import Chains, join, linestrings, offsets_of, split, take, unpack
 from filigree.regions.ends import loose_ends, single_halves
-from filigree.regions.faces import Faces, Shapes, find_faces
+from filigree.regions.faces import Faces, find_faces
 from filigree.regions.merging import Merging
 from filigree.regions.reach import Joins, possible_joins
 

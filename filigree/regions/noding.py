@@ -1,6 +1,7 @@
 """Noding: cut every line where it meets another, with vertices that nothing cuts kept as exact floats."""
 
 import shapely
+from shapely import MultiLineString
 
 from filigree.regions.chains import Chains, linestrings, unpack
 
@@ -13,14 +14,8 @@ def node(chains: Chains) -> Chains:
     """
     if not len(chains):
         return chains
-    lines = shapely.multilinestrings(linestrings(chains))
+    lines = MultiLineString(list(linestrings(chains)))
     try:
-        noded = shapely.node(lines)
+        return unpack(shapely.node(lines))
     except shapely.errors.GEOSException:
-        noded = node_again(lines)
-    return unpack(noded)
-
-
-def node_again(lines: shapely.Geometry) -> shapely.Geometry:
-    """Node by overlay, which snaps where plain noding fails."""
-    return shapely.union_all([lines])
+        return unpack(shapely.union_all([lines]))

@@ -3,8 +3,7 @@
 import numpy as np
 import shapely
 
-from filigree.geometry.types import FloatArray, IntArray
-from filigree.regions.faces import Shapes
+from filigree.geometry.types import FloatArray, IntArray, Shapes
 
 ROW = 0.42  # of the median height: no fraction that drawn grids and half-drops fall on
 COLUMN = 0.13  # of the median width

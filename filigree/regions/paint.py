@@ -8,8 +8,8 @@ import shapely
 
 from filigree.drawing.model import Field
 from filigree.geometry.poles import poles
-from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
-from filigree.regions.faces import Shapes
+from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray, Shapes
+from filigree.regions.faces import summed
 
 LINE = 1.25  # mm: ink no wider than this between two regions is a line that both share
 INSIDE = 0.97  # share of a field that lies in its face
@@ -139,6 +139,6 @@ def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
     here, there, length = owner[place[nearest]], other[nearest], step[place[nearest]]
     low, high = np.minimum(here, there), np.maximum(here, there)
     key, where = np.unique(low * len(shapes) + high, return_inverse=True)
-    one = np.bincount(where[here < there], length[here < there], minlength=len(key))
-    two = np.bincount(where[here > there], length[here > there], minlength=len(key))
+    one = summed(where[here < there], length[here < there], len(key))
+    two = summed(where[here > there], length[here > there], len(key))
     return np.column_stack(np.divmod(key, len(shapes))).astype(np.int64), np.maximum(one, two)

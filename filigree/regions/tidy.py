@@ -5,11 +5,11 @@ from typing import Literal
 
 import numpy as np
 
-from filigree.geometry.types import BoolArray, FloatArray
+from filigree.geometry.types import BoolArray, FloatArray, Shapes
 from filigree.regions.arrangement import arrange
 from filigree.regions.chains import Chains, take
 from filigree.regions.ends import tails
-from filigree.regions.faces import Faces, Shapes, find_faces
+from filigree.regions.faces import Faces, find_faces
 from filigree.regions.gaps import close_gaps
 from filigree.regions.model import Mended
 from filigree.regions.slivers import Sliver, merge_slivers
