@@ -17,20 +17,22 @@ from filigree.drawing.read import read
 from filigree.job import Job, limits_of, loss_of
 from filigree.measure import measure
 from filigree.measure.finished import finished
+from filigree.mend.mend import mend
+from filigree.mend.model import Mended
 from filigree.output.folder import write_folder
 from filigree.output.report import Report, report_json
 from filigree.output.summary import summary
 from filigree.output.text import report_text
 from filigree.output.written import written
-from filigree.pattern import pattern_of
+from filigree.pattern import Pattern, pattern_of
 from filigree.plies.build import build
 from filigree.plies.model import Plies
-from filigree.regions.background import choose
+from filigree.regions.background.choose import choose
 from filigree.regions.divide import divide
-from filigree.regions.model import Choice, RegionMap
+from filigree.regions.model import RegionMap
 from filigree.regions.picks import with_numbers
 from filigree.regions.rim import with_rim
-from filigree.worked import Worked
+from filigree.worked import Read, Worked
 
 Files = Literal["all", "cuts"]
 Progress = Callable[[str], None]
@@ -61,13 +63,15 @@ def plan(
     art: Path,
     job: Job | None = None,
     *,
+    mending: bool = False,
     progress: Progress | None = None,
 ) -> Plan:
     """Work a piece out without writing anything.
 
     Args:
         art: an SVG drawing, or a scan or photo.
-        job: settings; the defaults when None.
+        job: settings; the defaults when None. A job with `[[mend]]` entries is mended as they say.
+        mending: mend whatever falls short.
         progress: told each step as it begins.
 
     Raises:
@@ -82,7 +86,19 @@ def plan(
     regions = divide(drawing, gap=job.limits.gap)
     if job.sheet.rim is not None:
         regions = with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
-    job = with_numbers(job, regions)
+    return chosen(with_numbers(job, regions), drawing, regions, mending=mending, progress=progress)
+
+
+def chosen(
+    job: Job,
+    drawing: Drawing,
+    regions: RegionMap,
+    *,
+    mending: bool = False,
+    progress: Progress | None = None,
+) -> Plan:
+    """Go on from the fields of a drawing: choose the background, mend when asked, measure and judge."""
+    tell = progress or _silent
     tell("choosing the background")
     choices = choose(
         regions,
@@ -91,15 +107,59 @@ def plan(
         picks_keep=job.choose.keep,
         sure=job.limits.sure,
     )
-    return _judged(job, drawing, regions, choices, tell)
+    pattern = pattern_of(
+        regions,
+        choices,
+        drawing=drawing,
+        inlay=job.inlay.colour,
+        colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
+    )
+    mended = None
+    if pattern is not None and (mending or job.mend):
+        tell("mending")
+        mended = mend(
+            pattern,
+            limits_of(job),
+            loss=loss_of(job),
+            first_free=len(regions.regions) + 1,
+            listed=job.mend if not mending else tuple(m for m in job.mend if m.as_drawn),
+            veins=regions.loose,
+        )
+        job = msgspec.structs.replace(
+            job, mend=(*(m for m in job.mend if m.as_drawn), *mended.entries)
+        )
+    tell("measuring the face")
+    return judged(job, Read(drawing=drawing, regions=regions, choices=choices), pattern, mended)
 
 
-def check(
-    art: Path,
-    job: Job | None = None,
-    *,
-    progress: Progress | None = None,
-) -> Plan:
+def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None) -> Plan:
+    """Measure and judge a pattern, and build its plies."""
+    limits = limits_of(job)
+    pattern = mended.pattern if mended is not None else drawn
+    measures = None
+    plies: Plies = ()
+    findings = judge_drawing(read_in.drawing, read_in.regions, read_in.choices, limits)
+    if pattern is not None:
+        measures = measure(finished(pattern, loss_of(job)), wanted=limits.bridge.good)
+        findings += judge(measures, limits)
+        plies = build(pattern, job)
+    worked = Worked(
+        job=job,
+        limits=limits,
+        drawing=read_in.drawing,
+        regions=read_in.regions,
+        choices=read_in.choices,
+        drawn=drawn,
+        mended=mended,
+        pattern=pattern,
+        measures=measures,
+        findings=tuple(sorted(findings, key=lambda f: f.severity != "stop")),
+        plies=plies,
+    )
+    return Plan(worked=worked, report=summary(worked))
+
+
+def check(art: Path, job: Job | None = None, *, progress: Progress | None = None) -> Plan:
     """Say whether the face meets the limits; the same as `plan`."""
     return plan(art, job, progress=progress)
 
@@ -110,6 +170,7 @@ def make(
     job: Job | None = None,
     *,
     files: Files = "all",
+    mending: bool = False,
     progress: Progress | None = None,
 ) -> Plan:
     """Work a piece out and write its folder, in one step that leaves the old folder or the new one.
@@ -118,60 +179,24 @@ def make(
         art: an SVG drawing, or a scan or photo.
         out: the folder; `STEM-cut` in the current folder when None.
         job: settings; the defaults when None.
-        progress: told each step as it begins.
         files: "cuts" for ply files, report and job only.
+        mending: mend whatever falls short.
+        progress: told each step as it begins.
     """
-    worked = plan(art, job, progress=progress)
-    tell = progress or _silent
-    tell("writing the files")
-    write_folder(out or folder_for(art), files_of(worked, files=files))
-    return worked
+    planned = plan(art, job, mending=mending, progress=progress)
+    (progress or _silent)("writing the files")
+    write_folder(out or folder_for(art), files_of(planned, files=files))
+    return planned
 
 
-def files_of(worked: Plan, *, files: Files = "all") -> dict[str, bytes]:
+def files_of(planned: Plan, *, files: Files = "all") -> dict[str, bytes]:
     """Give every file of the piece by name; the same plan gives the same bytes."""
-    return written(worked.worked, worked.report, pictures=files == "all")
+    return written(planned.worked, planned.report, pictures=files == "all")
 
 
 def folder_for(art: Path) -> Path:
     """Name the folder that `make` writes when none is given."""
     return Path(f"{art.stem}-cut")
-
-
-def with_thickness(before: Plan, thickness: str) -> Plan:
-    """Judge the same piece again for another face."""
-    was = before.worked
-    face = msgspec.structs.replace(was.job.face, thickness=thickness)
-    job = msgspec.structs.replace(was.job, face=face)
-    return _judged(job, was.drawing, was.regions, was.choices, _silent)
-
-
-def _judged(
-    job: Job, drawing: Drawing, regions: RegionMap, choices: tuple[Choice, ...], tell: Progress
-) -> Plan:
-    limits = limits_of(job)
-    colours = [(wish.at, wish.inlay) for wish in job.choose.colours]
-    pattern = pattern_of(regions, choices, drawing=drawing, inlay=job.inlay.colour, colours=colours)
-    measures = None
-    plies: Plies = ()
-    findings = judge_drawing(drawing, regions, choices, limits)
-    if pattern is not None:
-        tell("measuring the face")
-        measures = measure(finished(pattern, loss_of(job)), wanted=limits.bridge.good)
-        findings += judge(measures, limits)
-        plies = build(pattern, job)
-    worked = Worked(
-        job=job,
-        limits=limits,
-        drawing=drawing,
-        regions=regions,
-        choices=choices,
-        pattern=pattern,
-        measures=measures,
-        findings=tuple(sorted(findings, key=lambda f: f.severity != "stop")),
-        plies=plies,
-    )
-    return Plan(worked=worked, report=summary(worked))
 
 
 def _silent(step: str) -> None:

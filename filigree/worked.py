@@ -6,9 +6,19 @@ from filigree.checks.finding import Finding
 from filigree.drawing.model import Drawing
 from filigree.job import Job, Limits
 from filigree.measure import Measures
+from filigree.mend.model import Mended
 from filigree.pattern import Pattern
 from filigree.plies.model import Plies
 from filigree.regions.model import Choice, RegionMap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Read:
+    """A drawing with its fields and what becomes of each."""
+
+    drawing: Drawing
+    regions: RegionMap
+    choices: tuple[Choice, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -21,7 +31,9 @@ class Worked:
         drawing: the art as read.
         regions: its enclosed fields.
         choices: what becomes of each, in id order.
-        pattern: outline and openings; None when the drawing has no outline.
+        drawn: outline and openings as drawn; None when the drawing has no outline.
+        mended: what mending did to it; None when nothing was asked to be mended.
+        pattern: as it will be cut, mended or as drawn.
         measures: of the finished face; None without a pattern.
         findings: stops first, then worst first.
         plies: the cut files; empty without a pattern.
@@ -32,6 +44,8 @@ class Worked:
     drawing: Drawing
     regions: RegionMap
     choices: tuple[Choice, ...]
+    drawn: Pattern | None
+    mended: Mended | None
     pattern: Pattern | None
     measures: Measures | None
     findings: tuple[Finding, ...]

@@ -79,7 +79,7 @@ def proof_png(svg: bytes, *, pixels: int = PIXELS) -> bytes:
     width, height = (
         float(text.split(f'{side}="', 1)[1].split("mm", 1)[0]) for side in ("width", "height")
     )
-    side = {"width": pixels} if width >= height else {"height": pixels}
+    zoom = pixels / max(width, height) * 25.4 / 96
     return bytes(
         resvg_py.svg_to_bytes(
             svg_string=text,
@@ -88,7 +88,7 @@ def proof_png(svg: bytes, *, pixels: int = PIXELS) -> bytes:
             skip_system_fonts=True,
             font_files=[str(fonts / "Vera.ttf"), str(fonts / "VeraBd.ttf")],
             sans_serif_family="Bitstream Vera Sans",
-            **side,
+            zoom=zoom,
         )
     )
 

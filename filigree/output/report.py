@@ -9,9 +9,6 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta, Struct
 
-FORMAT = "filigree-report"
-VERSION = 1
-
 Place = tuple[float, float]
 
 
@@ -19,21 +16,21 @@ class Row(Struct, frozen=True, kw_only=True):
     """A JSON object of the report."""
 
 
-class SkippedRow(Row):
+class SkippedRow(Row, frozen=True, kw_only=True):
     """Something of the art that was left out."""
 
     what: str
     why: str
 
 
-class GapRow(Row):
+class GapRow(Row, frozen=True, kw_only=True):
     """A gap in the lines that was closed."""
 
     at: Place
     length_mm: float
 
 
-class TidiedRow(Row):
+class TidiedRow(Row, frozen=True, kw_only=True):
     """A doubled line merged, a sliver or a tail dropped."""
 
     what: str
@@ -41,7 +38,7 @@ class TidiedRow(Row):
     length_mm: float
 
 
-class DrawingRow(Row):
+class DrawingRow(Row, frozen=True, kw_only=True):
     """The art as it was read."""
 
     file: str
@@ -56,7 +53,7 @@ class DrawingRow(Row):
     outlines: int
 
 
-class FaceRow(Row):
+class FaceRow(Row, frozen=True, kw_only=True):
     """The leather and cut that the limits are for."""
 
     thickness: str
@@ -68,7 +65,7 @@ class FaceRow(Row):
     why: str
 
 
-class RegionRow(Row):
+class RegionRow(Row, frozen=True, kw_only=True):
     """One enclosed region of the drawing, whatever becomes of it."""
 
     id: int
@@ -80,7 +77,7 @@ class RegionRow(Row):
     edge: Literal["middle", "visible"]
 
 
-class OpeningRow(Row):
+class OpeningRow(Row, frozen=True, kw_only=True):
     """One hole cut through the face."""
 
     id: int
@@ -90,7 +87,7 @@ class OpeningRow(Row):
     inlay: str
 
 
-class BridgeRow(Row):
+class BridgeRow(Row, frozen=True, kw_only=True):
     """The narrowest place of a neck of face; `between` holds opening ids or "edge"."""
 
     width_mm: float
@@ -99,14 +96,14 @@ class BridgeRow(Row):
     between: tuple[int | Literal["edge"], int | Literal["edge"]]
 
 
-class IslandRow(Row):
+class IslandRow(Row, frozen=True, kw_only=True):
     """A piece of face tied to nothing."""
 
     area_mm2: float
     at: Place
 
 
-class FindingRow(Row):
+class FindingRow(Row, frozen=True, kw_only=True):
     """One place that falls short of a limit; `measured_mm` and `wanted_mm` are in `unit`."""
 
     check: str
@@ -119,7 +116,7 @@ class FindingRow(Row):
     unit: str
 
 
-class SectionRow(Row):
+class SectionRow(Row, frozen=True, kw_only=True):
     """The least total width of leather on any cut across the pull."""
 
     width_mm: float
@@ -127,7 +124,7 @@ class SectionRow(Row):
     line: tuple[Place, ...]
 
 
-class StrandRow(Row):
+class StrandRow(Row, frozen=True, kw_only=True):
     """One hard-worked strand; `share` is the part of the pull that it carries."""
 
     at: Place
@@ -135,14 +132,14 @@ class StrandRow(Row):
     intensity: float
 
 
-class LoadRow(Row):
+class LoadRow(Row, frozen=True, kw_only=True):
     """Stiffness against the uncut face, and the strands that work hardest."""
 
     stiffness: float
     hardest: tuple[StrandRow, ...]
 
 
-class PlyRow(Row):
+class PlyRow(Row, frozen=True, kw_only=True):
     """One cut file."""
 
     ply: str
@@ -155,11 +152,46 @@ class PlyRow(Row):
     thickness_mm: tuple[float, float]
 
 
-class Report(Row, kw_only=True):
+class LostRow(Row, frozen=True, kw_only=True):
+    """What one opening lost to a change."""
+
+    opening: int
+    area_mm2: float
+
+
+class ChangeRow(Row, frozen=True, kw_only=True):
+    """One place that was mended."""
+
+    how: Literal["widen", "tie", "fill"]
+    at: Place
+    why: str
+    before_mm: float
+    after_mm: float
+    lost: tuple[LostRow, ...]
+
+
+class UnmendedRow(Row, frozen=True, kw_only=True):
+    """One place that could not be mended within the limit of change."""
+
+    at: Place
+    why: str
+    width_mm: float
+    wanted_mm: float
+
+
+class MendedRow(Row, frozen=True, kw_only=True):
+    """What mending did and what it left."""
+
+    changes: tuple[ChangeRow, ...]
+    unmended: tuple[UnmendedRow, ...]
+    filled: tuple[int, ...]
+
+
+class Report(Row, frozen=True, kw_only=True):
     """Everything `filigree make` and `filigree check` found."""
 
-    format: Literal["filigree-report"] = FORMAT
-    version: Literal[1] = VERSION
+    format: Literal["filigree-report"] = "filigree-report"
+    version: Literal[1] = 1
     drawing: DrawingRow
     face: FaceRow
     regions: tuple[RegionRow, ...]
@@ -172,6 +204,7 @@ class Report(Row, kw_only=True):
     verdict: str
     section: SectionRow | None
     load: LoadRow | None
+    mended: MendedRow | None
     plies: tuple[PlyRow, ...]
 
 

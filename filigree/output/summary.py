@@ -7,13 +7,17 @@ from filigree.colour.palette import hex_of
 from filigree.drawing.model import Drawing
 from filigree.job import ASSUMED_FACE, Job, Limits
 from filigree.measure import Measures
+from filigree.mend.model import Mended
 from filigree.output.report import (
     BridgeRow,
+    ChangeRow,
     DrawingRow,
     FaceRow,
     FindingRow,
     GapRow,
     IslandRow,
+    LostRow,
+    MendedRow,
     OpeningRow,
     PlyRow,
     RegionRow,
@@ -21,6 +25,7 @@ from filigree.output.report import (
     SectionRow,
     SkippedRow,
     TidiedRow,
+    UnmendedRow,
     mm,
     mm_floor,
     place,
@@ -66,6 +71,7 @@ def summary(worked: Worked) -> Report:
         verdict=_verdict(worked.findings),
         section=_section(measures),
         load=None,
+        mended=_mended(worked.mended),
         plies=tuple(_ply(p) for p in worked.plies),
     )
 
@@ -150,6 +156,31 @@ def _section(measures: Measures | None) -> SectionRow | None:
         width_mm=mm_floor(section.width),
         share=mm_floor(section.share),
         line=tuple(place(p) for p in section.line),
+    )
+
+
+def _mended(mended: Mended | None) -> MendedRow | None:
+    if mended is None:
+        return None
+    return MendedRow(
+        changes=tuple(
+            ChangeRow(
+                how=c.how,
+                at=place(c.at),
+                why=c.why,
+                before_mm=mm_floor(c.before),
+                after_mm=mm_floor(c.after),
+                lost=tuple(LostRow(opening=i, area_mm2=mm(area)) for i, area in c.lost),
+            )
+            for c in mended.changes
+        ),
+        unmended=tuple(
+            UnmendedRow(
+                at=place(u.at), why=u.why, width_mm=mm_floor(u.width), wanted_mm=mm(u.wanted)
+            )
+            for u in mended.unmended
+        ),
+        filled=mended.filled,
     )
 
 

@@ -79,8 +79,10 @@ def draw(
     lines = tuple(_simple(line) for line in drawing.lines)
     spots = [b for b in (*lines, *([_ring(pattern.outline)] if pattern else [])) if len(b)]
     every = np.vstack(spots) if spots else np.array([[0.0, 0.0], [drawing.width, drawing.height]])
+    left, top = every.min(axis=0).tolist()
+    right, bottom = every.max(axis=0).tolist()
     return Drawn(
-        bounds=(*map(float, every.min(axis=0)), *map(float, every.max(axis=0))),
+        bounds=(left, top, right, bottom),
         outline=source.paths(pattern.outline) if pattern else (),
         openings=_openings(pattern, source) if pattern else (),
         labels=labels,
