@@ -1,6 +1,7 @@
 """Job files: `job.toml` read strictly, written back short, and overridden by options."""
 
 import math
+import re
 import stat
 import tomllib
 from collections.abc import Mapping
@@ -15,9 +16,11 @@ from filigree.job.misfits import check_keys, explain
 from filigree.job.sections import ASSUMED_FACE, Job
 from filigree.units import parse_thickness
 
-LARGEST = 4_000_000  # bytes of a job file
-DEEPEST = 32  # nested brackets of a job file
+LARGEST = 2_000_000  # bytes of a job file
+DEEPEST = 32  # nested brackets, or parts of a dotted key
 
+_BRACKET = re.compile(r"[\[\]{}]")
+_PIECES = re.compile(r"[=,\[\]{}]")
 _HEADER = (
     "# Settings of this piece for filigree; what is not here keeps its default. Lengths are mm.\n"
 )
@@ -45,7 +48,9 @@ def job_from(text: str, *, where: str) -> Job:
     """
     if _depth(text) > DEEPEST:
         raise FiligreeError(
-            f"brackets are nested deeper than {DEEPEST}", remedy="check the file", where=where
+            f"keys or brackets are nested deeper than {DEEPEST}",
+            remedy="check the file",
+            where=where,
         )
     try:
         settings = tomllib.loads(text)
@@ -127,14 +132,18 @@ def _read(path: Path) -> str:
 
 
 def _depth(text: str) -> int:
-    """Deepest nesting of brackets, strings included: enough to keep the parser from deep recursion."""
+    """Deepest nesting of brackets and longest dotted key, counted without regard to strings.
+
+    The parser recurses into the one and takes quadratic time for the other.
+    """
     depth = deepest = 0
-    for char in text:
-        if char in "[{":
-            depth += 1
+    for line in text.splitlines():
+        if line.lstrip().startswith("#"):
+            continue
+        for bracket in _BRACKET.findall(line):
+            depth = depth + 1 if bracket in "[{" else max(0, depth - 1)
             deepest = max(deepest, depth)
-        elif char in "]}":
-            depth = max(0, depth - 1)
+        deepest = max(deepest, *(piece.count(".") for piece in _PIECES.split(line)))
     return deepest
 
 

@@ -64,7 +64,8 @@ REFUSED = [  # text, what the one line must say
     ("[face]\n[face]", "not valid TOML"),
     ("x = " + "[" * 100_000, "nested deeper"),
     ("x = " + "{a=" * 5_000, "nested deeper"),
-    ("a." * 2_000 + "b = 1", "unknown table 'a'"),
+    ("a." * 30 + "b = 1", "unknown table 'a'"),
+    ("[limits]\n" + "a." * 900_000 + "b = 1", "nested deeper"),
     ("x = " + "9" * 5_000, "too many digits"),
     ('[cut]\n"be\\u0000vel\\n" = 1', "did you mean 'bevel'"),
 ]
@@ -73,6 +74,7 @@ SETTINGS = [
     "[choose]\nopen = [[1.5, 2.0], [3.0, 4.0]]\nkeep_numbers = [3, 7]",
     '[[use.zones]]\nname = "buckle"\nbox = [0.0, 0.0, 20.0, 40.0]\nbridge = 5.0',
     '[[mend]]\nhow = "bridge"\nat = [1.0, 2.0]\nwidth = 3.5\n[[mend]]\nhow = "tie"\nat = [1.0, 2.0]\nas_drawn = true',
+    "# " + "." * 70 + "\n[stitch]",
     "[stitch]\npitch = 3.0\n[scan]\nmarks = [200.0, 150.0]",
 ]
 
@@ -216,7 +218,7 @@ def test_an_override_is_checked_too():
     ("data", "says"),
     [
         (b"\xff\xfe[\x00", "not UTF-8"),
-        (b"#" * 4_000_001, "larger than 4 MB"),
+        (b"#" * 2_000_001, "larger than 2 MB"),
         (b"\xef\xbb\xbf[cut]\nway = 'axe'", "knife"),
     ],
 )
