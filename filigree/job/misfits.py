@@ -83,6 +83,8 @@ def _in_words(what: str) -> str:
         return f"wanted a list of {m[1]}, got {m[2]}"
     if m := re.fullmatch(r"Object missing required field `(\w+)`", what):
         return f"'{m[1]}' is missing"
+    if what.startswith("Expected `str` matching regex"):
+        return "wanted a colour: a name, or # and six digits"
     if what.startswith("Invalid enum value"):
         return "not one of the known values"
     return what[:1].lower() + what[1:]

@@ -19,6 +19,7 @@ Share = Annotated[float, Meta(ge=0, le=1)]
 Amount = Annotated[float, Meta(ge=0, le=1e6)]
 Count = Annotated[int, Meta(ge=1, le=10_000_000)]
 Side = Annotated[float, Meta(ge=1, le=5000)]  # of a sheet
+Colour = Annotated[str, Meta(pattern=r"^(#[0-9a-fA-F]{6}|[A-Za-z][A-Za-z -]{0,39})?\Z")]
 Way = Literal["knife", "laser"]
 Tannage = Literal["", "veg", "chrome", "other"]
 Kind = Literal[
@@ -48,7 +49,7 @@ class Leather(Section, frozen=True, kw_only=True):
 
     thickness: str = "2-3 oz"
     leather: str = ""
-    colour: str = ""
+    colour: Colour = ""
     tannage: Tannage = ""  # empty: as the table of leathers says for `leather`
     density: Annotated[float, Meta(ge=0.1, le=3)] | None = None  # g/cm3
     price: Amount | None = None  # per ft2, in the maker's money
@@ -64,7 +65,7 @@ class Face(Leather, frozen=True, kw_only=True):
 
     thickness: str = ""  # empty: 5-6 oz is assumed and said
     leather: str = "veg-tan tooling side"
-    colour: str = "natural"
+    colour: Colour = "natural"
     tooled: bool = False
 
     @property
@@ -82,7 +83,7 @@ class Inlay(Leather, frozen=True, kw_only=True):
     """The coloured ply seen through the openings."""
 
     leather: str = "pigskin suede"
-    colour: str = "red"
+    colour: Colour = "red"
 
 
 class Stiffener(Leather, frozen=True, kw_only=True):
@@ -96,7 +97,7 @@ class Backing(Stiffener, frozen=True, kw_only=True):
     """The ply behind the inlay."""
 
     leather: str = "veg-tan lining"
-    colour: str = "natural"
+    colour: Colour = "natural"
 
 
 class LeatherKind(Section, frozen=True, kw_only=True):
@@ -152,7 +153,7 @@ class InlayAt(Section, frozen=True, kw_only=True):
     """Colour behind the opening that holds the point."""
 
     at: XY
-    inlay: str
+    inlay: Colour
 
 
 class Choose(Section, frozen=True, kw_only=True):
@@ -289,8 +290,8 @@ class Paper(Section, frozen=True, kw_only=True):
 class Colours(Section, frozen=True, kw_only=True):
     """Colourways to draw: names of the palette or `#rrggbb`."""
 
-    faces: tuple[str, ...] = ()
-    inlays: tuple[str, ...] = ()
+    faces: tuple[Colour, ...] = ()
+    inlays: tuple[Colour, ...] = ()
     propose: Annotated[int, Meta(ge=0, le=24)] = 0
 
 

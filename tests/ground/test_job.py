@@ -59,6 +59,10 @@ REFUSED = [  # text, what the one line must say
     ('[[use.zones]]\nname = "a"\nbox = [5, 0, 1, 1]', "zone 'a' left"),
     ("[paper]\nbar_across = 20", "at least 50"),
     ("[inlay]\nprice = -1", "[inlay] price"),
+    ('[inlay]\ncolour = "../red"', "wanted a colour"),
+    ('[inlay]\ncolour = "#12345"', "wanted a colour"),
+    ('[inlay]\ncolour = "red\\n"', "wanted a colour"),
+    ('[colours]\nfaces = ["a/b"]', "wanted a colour"),
     ("face = 3", "wanted a table"),
     ("a =", "not valid TOML"),
     ("[face]\n[face]", "not valid TOML"),
@@ -193,11 +197,12 @@ def test_settings_read_back_as_written(text):
 @given(
     bridge=st.floats(0, 5000),
     points=st.lists(st.tuples(st.floats(-1e4, 1e4), st.floats(-1e4, 1e4)), max_size=4),
-    colour=st.text(st.characters(codec="utf-8"), max_size=20),
+    leather=st.text(st.characters(codec="utf-8"), max_size=20),
 )
-def test_any_settings_read_back_as_written(bridge, points, colour):
+def test_any_settings_read_back_as_written(bridge, points, leather):
     job = with_overrides(
-        Job(), {"limits.bridge": bridge, "choose.open": points, "face.colour": colour, "stitch": {}}
+        Job(),
+        {"limits.bridge": bridge, "choose.open": points, "face.leather": leather, "stitch": {}},
     )
     again = job_from(dump_job(job), where="job.toml")
     assert again == job
