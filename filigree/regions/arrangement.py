@@ -50,9 +50,14 @@ def arrange(chains: Chains) -> Arrangement:
 
 def is_planar(graph: Arrangement) -> bool:
     """Say whether the walks can lie in a plane: nodes - edges + walks = 2 a piece (Euler)."""
-    nodes = int(graph.origin.max(initial=-1)) + 1
     pieces = len(np.unique(pieces_of(graph)))
-    return nodes - len(graph.chains) + len(graph.starts) - 1 == 2 * pieces
+    return euler_pieces(graph) == pieces
+
+
+def euler_pieces(graph: Arrangement) -> float:
+    """Count the connected pieces of a planar graph by Euler's formula."""
+    nodes = int(graph.origin.max(initial=-1)) + 1
+    return (nodes - len(graph.chains) + len(graph.starts) - 1) / 2
 
 
 def pieces_of(graph: Arrangement) -> IntArray:

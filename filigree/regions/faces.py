@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from filigree.geometry.types import FloatArray, IntArray, Shapes
-from filigree.regions.arrangement import Arrangement, pieces_of
+from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
+from filigree.regions.arrangement import Arrangement, euler_pieces, pieces_of
 from filigree.regions.chains import indices, lengths, offsets_of
 
 OUTSIDE = -1
@@ -44,7 +44,8 @@ def find_faces(graph: Arrangement) -> Faces:
     sizes = np.diff(graph.starts)
     area = _walk_areas(graph)
     length = lengths(graph.chains)
-    inner = area > 0
+    inner = _inner(graph, area)
+    area = np.where(inner, np.maximum(area, 0.0), np.minimum(area, 0.0))
     face = np.full(len(sizes), OUTSIDE, dtype=np.int64)
     face[inner] = np.arange(np.count_nonzero(inner))
     outer = np.flatnonzero(~inner)
@@ -60,6 +61,19 @@ def find_faces(graph: Arrangement) -> Faces:
         around=summed(of[of >= 0], np.repeat(length, 2)[of >= 0], count),
         length=length,
     )
+
+
+def _inner(graph: Arrangement, area: FloatArray) -> BoolArray:
+    """Mark the walks round the inside of a face: all but one of each connected piece."""
+    inner = area > 0
+    if np.count_nonzero(~inner) == euler_pieces(graph):
+        return inner
+    # the area of a hairline may come out as nothing, or less
+    piece = pieces_of(graph)[graph.origin[graph.order[graph.starts[:-1]]]]
+    order = np.lexsort((area, piece))
+    inner[:] = True
+    inner[order[np.flatnonzero(np.diff(piece[order], prepend=-1))]] = False
+    return inner
 
 
 def polygons(faces: Faces) -> tuple[Shapes, Shapes]:

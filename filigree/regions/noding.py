@@ -1,21 +1,45 @@
 """Noding: cut every line where it meets another, with vertices that nothing cuts kept as exact floats."""
 
-import shapely
-from shapely import MultiLineString
+from collections.abc import Callable
 
+import shapely
+from shapely import Geometry, MultiLineString
+
+from filigree.regions.arrangement import Arrangement, arrange, is_planar
 from filigree.regions.chains import Chains, linestrings, unpack
 
+GRID = 1e-6  # mm: where nothing else works, vertices are moved by up to this
 
-def node(chains: Chains) -> Chains:
-    """Cut chains at every crossing and touch; pieces drawn twice are kept once.
 
-    `shapely.node` is the faster noder but gives up on some art ("noding failed to converge"); an
-    overlay with nothing does not.
+def node(chains: Chains) -> Arrangement:
+    """Cut chains at every crossing and touch and link them; pieces drawn twice are kept once.
+
+    `shapely.node` is the fastest noder but gives up on some art ("noding failed to converge"), and may
+    miss a crossing within rounding: then an overlay with nothing is tried, at last on a fine grid.
     """
     if not len(chains):
-        return chains
+        return arrange(chains)
     lines = MultiLineString(list(linestrings(chains)))
-    try:
-        return unpack(shapely.node(lines))
-    except shapely.errors.GEOSException:
-        return unpack(shapely.union_all([lines]))
+    for noder in NODERS[:-1]:
+        try:
+            graph = arrange(unpack(noder(lines)))
+        except shapely.errors.GEOSException:
+            continue
+        if is_planar(graph):
+            return graph
+    return arrange(unpack(NODERS[-1](lines)))
+
+
+def _overlay(lines: MultiLineString) -> Geometry:
+    return shapely.union_all([lines])
+
+
+def _overlay_on_grid(lines: MultiLineString) -> Geometry:
+    return shapely.union_all([lines], grid_size=GRID)
+
+
+NODERS: tuple[Callable[[MultiLineString], Geometry], ...] = (
+    shapely.node,
+    _overlay,
+    _overlay_on_grid,
+)

@@ -6,7 +6,7 @@ from typing import Literal
 import numpy as np
 
 from filigree.geometry.types import BoolArray, FloatArray, Shapes
-from filigree.regions.arrangement import arrange
+from filigree.regions.arrangement import Arrangement, arrange
 from filigree.regions.chains import Chains, take
 from filigree.regions.ends import tails
 from filigree.regions.faces import Faces, find_faces
@@ -30,13 +30,13 @@ class Tidied:
     mended: tuple[Mended, ...]
 
 
-def tidy(noded: Chains, *, gap: float, sliver: float, light: Shapes | None = None) -> Tidied:
+def tidy(noded: Arrangement, *, gap: float, sliver: float, light: Shapes | None = None) -> Tidied:
     """Close gaps up to `gap` mm, merge slivers under `sliver` mm, drop overshoots up to `gap` mm.
 
     Gaps that cross one of the shapes in `light` stay open: there the eye sees that no line is.
     """
-    faces = find_faces(arrange(noded))
-    made = np.zeros(len(noded), dtype=bool)
+    faces = find_faces(noded)
+    made = np.zeros(len(noded.chains), dtype=bool)
     faces, made, slivers = _without_slivers(faces, made, under=sliver)
     mended = [_of_sliver(s) for s in slivers]
     closed = close_gaps(faces.graph, gap=gap, light=light)
