@@ -1,6 +1,7 @@
 """How a process ends: exit code, interrupt, bug, and a standard output that went away."""
 
 import contextlib
+import io
 import os
 import signal
 import sys
@@ -23,6 +24,8 @@ class Leaving:
 
     def __enter__(self) -> Self:
         signal.signal(signal.SIGINT, self._interrupt)
+        if isinstance(sys.stdout, io.TextIOWrapper):  # what the terminal cannot show is written out
+            sys.stdout.reconfigure(errors="backslashreplace")
         return self
 
     def __exit__(

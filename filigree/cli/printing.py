@@ -27,7 +27,7 @@ class Answer(Protocol):
         """The verdict, then the findings."""
 
 
-def say(text: str) -> None:
+def say(text: str | bytes) -> None:
     """Print on standard output; when its reader has left, the command still ends with its verdict."""
     try:
         click.echo(text)
@@ -38,7 +38,7 @@ def say(text: str) -> None:
 def answer(piece: Answer, *, as_json: bool, then: str = "") -> int:
     """Print a finished piece, as JSON alone or as text and a last line; give its exit code."""
     if as_json:
-        say(piece.as_json().rstrip("\n"))
+        say(piece.as_json().rstrip("\n").encode())  # UTF-8 whatever the terminal speaks
     else:
         say("\n\n".join(filter(None, (piece.as_text().rstrip("\n"), then))))
     return HOLDS if piece.holds else STOP

@@ -96,6 +96,28 @@ def test_a_full_disk_behind_standard_output_is_told(args):
     assert os.strerror(28).lower() in ended.stderr.lower()
 
 
+@pytest.mark.parametrize(
+    ("as_json", "printed"), [(True, b'"\xe2\x86\x92"\n'), (False, b"\\u2192\n")]
+)
+def test_a_terminal_without_the_signs_gets_whole_json_and_readable_text(as_json, printed):
+    script = (
+        "from filigree.cli import printing\n"
+        "class Piece:\n"
+        "    holds = True\n"
+        "    as_text = lambda self: '\\u2192'\n"
+        "    as_json = lambda self: '\"\\u2192\"'\n"
+        f"commands.dispatch = lambda args: printing.answer(Piece(), as_json={as_json})\ncli.run()"
+    )
+    ended = subprocess.run(
+        [sys.executable, "-c", HEAD + script],
+        env={**os.environ, "PYTHONIOENCODING": "latin-1"},
+        capture_output=True,
+        check=False,
+        timeout=60,
+    )
+    assert (ended.returncode, ended.stdout, ended.stderr) == (0, printed, b"")
+
+
 def test_leaving_keeps_the_code_it_was_given():
     before = signal.getsignal(signal.SIGINT)
     try:
