@@ -97,6 +97,32 @@ def draw(
     )
 
 
+def painted(
+    outline: Polygon, layers: Sequence[tuple[BaseGeometry, bool]], care: Care | None = None
+) -> tuple[Drawn, list[tuple[BaseGeometry, bool]]]:
+    """A face painted dark on light in layers (shape, dark), and the layers with their touching up.
+
+    Dark is leather, light inside the outline is cut out. What is too thin or too small gets a
+    last dark touch on top.
+    """
+    dark: BaseGeometry = Polygon()
+    for shape, is_dark in layers:
+        dark = dark.union(shape) if is_dark else dark.difference(shape)
+    ground = outline.difference(dark)
+    settled = settle(ground, outline, care or Care())
+    missing = parts(ground.difference(settled).buffer(-0.01).buffer(0.01))
+    touches = [p.buffer(0.06, quad_segs=6).intersection(outline) for p in missing if p.area > 0.02]
+    openings = parts(ground.difference(shapely.union_all(touches)).buffer(-0.02).buffer(0.02))
+    openings = [p for p in openings if p.area > 1]
+    land = shapely.difference(outline, shapely.union_all(openings))
+    order = tuple(sorted(openings, key=lambda p: (p.bounds[1], p.bounds[0])))
+    rings = tuple(np.asarray(r.coords) for p in parts(land) for r in (p.exterior, *p.interiors))
+    drawn = Drawn(
+        outline=rings[:1], border=(), lines=rings[1:], veins=(), openings=order, land=land
+    )
+    return drawn, [*layers, *[(t, True) for t in touches]]
+
+
 def settle(ground: BaseGeometry, outline: Polygon, care: Care) -> BaseGeometry:
     """Openings with rounded crotches, none too small, with the land between them wide enough."""
     ground = _rounded(ground, care)
@@ -271,10 +297,6 @@ def _chains(segments: Iterable[tuple[Key, Key]], nodes: set[Key]) -> list[Points
 def _clear(veins: Sequence[Points], region: BaseGeometry) -> list[Points]:
     """Veins cut back so that no loose end comes near an edge."""
     room = region.buffer(-CLEAR)
-    out = []
-    for vein in veins:
-        kept = LineString(vein).intersection(room)
-        for run in parts(shapely.line_merge(kept) if isinstance(kept, MultiLineString) else kept):
-            if run.length >= 1.0:
-                out.append(even(np.asarray(run.coords)))
-    return out
+    kept = [LineString(vein).intersection(room) for vein in veins]
+    merged = [shapely.line_merge(k) if isinstance(k, MultiLineString) else k for k in kept]
+    return [even(np.asarray(r.coords)) for m in merged for r in parts(m) if r.length >= 1.0]

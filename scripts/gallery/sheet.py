@@ -24,9 +24,14 @@ class Sheet:
     width: float
     height: float
     drawn: Drawn
+    paint: tuple[tuple[BaseGeometry, bool], ...] = ()  # layers (shape, dark), instead of lines
 
     def svg(self) -> str:
-        """The line drawing."""
+        """The drawing: lines, or paint in black and white."""
+        if self.paint:
+            tones = {True: "#000000", False: "#ffffff"}
+            shapes = [f'<path fill="{tones[dark]}" d="{area(s)}"/>' for s, dark in self.paint]
+            return page(self, ['<g id="paint" fill-rule="evenodd">', *shapes, "</g>"])
         return page(
             self,
             [
