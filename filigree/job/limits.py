@@ -186,7 +186,8 @@ def _rule(key: str, floor: str | None, upper: float, tail: str) -> tuple[float, 
     value, unit = ROWS[key].value, ROWS[key].unit
     end = f", {tail}" if tail else ""
     if unit != "t":
-        return value, f"{value:g} {unit}{end}".strip()
+        words = {"share": f"{100 * value:g} %", "widths": f"{value:g} x its width"}
+        return value, words.get(unit, f"{value:g} {unit}") + end
     scaled = value * upper
     if floor is not None and default(floor) > scaled:
         return default(floor), f"never under {default(floor):.1f} mm{end}"
