@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     default="all",
     help="cuts: ply files, report and job only.",
 )
+@click.option("--mend", "mending", is_flag=True, help="Add the little leather that makes it hold.")
 @click.option("--json", "as_json", is_flag=True, help="Print the report as JSON, and nothing else.")
 @job_options
 def command(
@@ -31,6 +32,7 @@ def command(
     job: "Job",
     out: Path | None,
     files: str,
+    mending: bool,
     as_json: bool,
 ) -> int:
     """Read ART, check whether its face holds, and write every file to cut and look at.
@@ -47,6 +49,7 @@ def command(
             art,
             folder,
             job,
+            mending=mending,
             files="cuts" if files == "cuts" else "all",
             progress=tell,
         )

@@ -167,6 +167,14 @@ def test_make_writes_its_folder_and_says_where(vine, capsys):
     }
 
 
+def test_make_mends_when_asked(vine, capsys):
+    vine.write_text(VINE.format(r=14.5), encoding="utf-8")
+    assert main(["make", str(vine), "--face", "2 mm", "--mend", "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)
+    assert report["holds"] is True
+    assert "[[mend]]" in (vine.parent / "vine-cut" / "job.toml").read_text(encoding="utf-8")
+
+
 def test_json_alone_on_standard_output(vine, capsys):
     assert main(["make", str(vine), "--files", "cuts", "--json", "-o", "out"]) == 0
     out, err = capsys.readouterr()
