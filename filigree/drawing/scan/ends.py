@@ -5,13 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from filigree.drawing.scan.centre import Strand
-from filigree.geometry.types import FloatArray
+from filigree.geometry.types import BoolArray, FloatArray
 
 CLEAN = 1.18  # times its usual width: wider ink belongs to a junction
 SETTLED = 4  # points in a row that must be clean
 SPREAD = 2  # points by which averaging along the line carries a junction's ink
 CLEAR_OF_NODE = 0.55  # widths from a junction that are never trusted
 CLEAR_OF_TIP = 0.5  # widths from a free end that are never trusted
+STUB = 0.9  # widths: a free strand that reaches out less is a burr of the thinning
 READ = 2.6  # widths of clean line that its way on is read from
 
 
@@ -61,15 +62,34 @@ def usual_width(strand: Strand, sheet: float) -> float:
 
 
 def clean_span(strand: Strand, width: float, free: tuple[bool, bool]) -> tuple[int, int] | None:
-    """First and last index of the clean part of an open strand; None when all of it is disturbed."""
+    """First and last index of the clean part of an open strand; None when all of it is disturbed.
+
+    A short strand that ends free is a stub left by a break beside a junction: its outer part counts.
+    """
     n = len(strand.points)
     good = strand.width < CLEAN * width
     first = _first_clean(strand.points, good, width, free=free[0])
     last = n - 1 - _first_clean(strand.points[::-1], good[::-1], width, free=free[1])
-    return (first, last) if last - first >= 2 else None
+    if last - first >= 2:
+        return (first, last)
+    return _stub(strand.points, width, free) if free[0] != free[1] else None
 
 
-def _first_clean(points: FloatArray, good: np.ndarray, width: float, *, free: bool) -> int:
+def _stub(points: FloatArray, width: float, free: tuple[bool, bool]) -> tuple[int, int] | None:
+    """Outer part of a short strand with one free end; None when it hardly leaves its junction."""
+    n = len(points)
+    outward = points if free[1] else points[::-1]
+    away = np.hypot(*(outward - outward[0]).T)
+    if away[-1] < STUB * width:
+        return None
+    first = int(np.argmax(away >= 0.5 * away[-1]))
+    last = max(first + 2, int(np.argmax(away >= away[-1] - 0.2 * width)))
+    if last > n - 1:
+        return None
+    return (first, last) if free[1] else (n - 1 - last, n - 1 - first)
+
+
+def _first_clean(points: FloatArray, good: BoolArray, width: float, *, free: bool) -> int:
     away = np.hypot(*(points - points[0]).T)
     far = int(np.argmax(away >= (CLEAR_OF_TIP if free else CLEAR_OF_NODE) * width)) if len(points) else 0
     if away.max() < CLEAR_OF_NODE * width:

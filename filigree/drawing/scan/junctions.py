@@ -12,6 +12,8 @@ import numpy as np
 from shapely import LineString, Point
 
 from filigree.drawing.scan.ends import Way
+from filigree.drawing.scan.light import Grey32
+from filigree.drawing.scan.tips import within_ink
 from filigree.geometry.types import FloatArray
 
 THROUGH_ANGLE = np.radians(28)  # most that two branches of one stroke may differ in direction
@@ -40,13 +42,16 @@ class Meeting:
     on: dict[int, int]
 
 
-def meet(ways: list[Way], place: FloatArray, clean: list[FloatArray]) -> Meeting:
+def meet(
+    ways: list[Way], place: FloatArray, clean: list[FloatArray], calm: Grey32
+) -> Meeting:
     """Work out one junction.
 
     Args:
         ways: how each branch runs on.
         place: where the skeleton has the junction.
         clean: clean points of each branch, the outermost first.
+        calm: smoothed darkness.
     """
     pairs = _pairs(ways)
     width = float(np.median([w.width for w in ways]))
@@ -62,7 +67,7 @@ def meet(ways: list[Way], place: FloatArray, clean: list[FloatArray]) -> Meeting
         for k, (goal, pair) in goals.items():
             stop[k], on[k] = ways[k].towards(goal, STEPS), pair
     else:
-        goal = common_point([ways[k] for k in singles], place)
+        goal = within_ink(common_point([ways[k] for k in singles], place), place, width, calm)
         for k in singles:
             stop[k], on[k] = ways[k].towards(goal, STEPS), -1
     through = tuple((i, j, b) for (i, j), b in zip(pairs, bridges, strict=True))

@@ -6,14 +6,13 @@ import numpy as np
 
 from filigree.drawing.scan.centre import Strand, centre, even
 from filigree.drawing.scan.corners import find_corners, split
-from filigree.drawing.scan.ends import Way, clean_span, usual_width, way_on
+from filigree.drawing.scan.ends import STUB, Way, clean_span, usual_width, way_on
 from filigree.drawing.scan.junctions import meet, with_vertex
 from filigree.drawing.scan.light import Grey32
 from filigree.drawing.scan.skeleton import Chains
 from filigree.drawing.scan.tips import tip
 from filigree.geometry.types import FloatArray
 
-STUB = 0.9  # widths: a free strand that reaches out less is a burr of the thinning
 End = tuple[int, int]  # strand, 0 at its start or 1 at its end
 
 
@@ -74,7 +73,7 @@ def strokes(chains: Chains, calm: Grey32, *, usual: float, reach: float, soft: f
             way = _way(web, ends[0], read)
             web.stop[ends[0]] = tip(way, calm)
         else:
-            _join(web, ends, _place(ends, web, places, node), read)
+            _join(web, ends, _place(ends, web, places, node), calm, read)
     return _assembled(web)
 
 
@@ -118,7 +117,7 @@ def _clean_web(
         else:
             free = (degree[s.nodes[0]] == 1, degree[s.nodes[1]] == 1)
             span = clean_span(s, width, free)
-            if span is not None and any(free) and not all(free) and _reach(s) < STUB * width:
+            if span is not None and free[0] != free[1] and _reach(s) < STUB * width:
                 span = None
         if span is None:
             parent[root(s.nodes[1])] = root(s.nodes[0])
@@ -155,10 +154,10 @@ def _place(ends: list[End], web: _Web, places: FloatArray, node: int) -> FloatAr
     return np.asarray(places[sorted(own)].mean(0)) if own else np.asarray(places[node])
 
 
-def _join(web: _Web, ends: list[End], place: FloatArray, read: float) -> None:
+def _join(web: _Web, ends: list[End], place: FloatArray, calm: Grey32, read: float) -> None:
     """Work out one junction and write down what becomes of its strands' ends."""
     ways = [_way(web, e, read) for e in ends]
-    met = meet(ways, place, [_clean(web, e) for e in ends])
+    met = meet(ways, place, [_clean(web, e) for e in ends], calm)
     for i, j, bridge in met.through:
         web.mate[ends[i]] = (ends[j], bridge)
         web.mate[ends[j]] = (ends[i], bridge[::-1])

@@ -37,3 +37,26 @@ def tip(way: Way, calm: Grey32) -> FloatArray:
     end = reach if lack < 0.5 * ROUND_LACK else reach - 0.5 * way.width
     end = max(end, 0.3)
     return way.point(np.linspace(0, end, max(2, int(end) + 1)))
+
+
+def within_ink(goal: FloatArray, place: FloatArray, width: float, calm: Grey32) -> FloatArray:
+    """A corner's point, drawn back to half a width from the ink's edge when it lies beyond.
+
+    Args:
+        goal: where the sides meet when carried on straight.
+        place: a point of the skeleton near it, well inside the ink.
+        width: width of the strokes, pixels.
+        calm: smoothed darkness.
+    """
+    from scipy.ndimage import map_coordinates
+
+    away = float(np.hypot(*(goal - place)))
+    if away < 0.25 * width:
+        return goal
+    d = np.arange(0, away + width, STEP)
+    at = place + (goal - place) / away * d[:, None]
+    seen = map_coordinates(calm, [at[:, 1], at[:, 0]], order=1, mode="nearest")
+    under = np.flatnonzero(seen < 0.5 * seen[d <= max(0.3 * width, STEP)].mean())
+    edge = float(d[under[0]]) if under.size else float(d[-1])
+    most = max(0.0, edge - 0.45 * width)
+    return goal if away <= most + 0.12 * width else np.asarray(place + (goal - place) * (most / away))
