@@ -24,6 +24,7 @@ class _Bench:
     """What every ply of one piece is made from."""
 
     pattern: Pattern
+    source: Source
     job: Job
     stock: Stock
     loss: CutLoss
@@ -40,7 +41,11 @@ def build(pattern: Pattern, job: Job) -> Plies:
         FiligreeError: the margin has no room for the pins, or the outline none for the stitch line.
     """
     bench = _Bench(
-        pattern=pattern, job=job, stock=stock_of(pattern.outline, job), loss=loss_of(job)
+        pattern=pattern,
+        source=Source(pattern.curves),
+        job=job,
+        stock=stock_of(pattern.outline, job),
+        loss=loss_of(job),
     )
     return (_face(bench), *_trim(bench), *_inlays(bench), *_stiffener(bench), _backing(bench))
 
@@ -49,7 +54,7 @@ def _face(bench: _Bench) -> Ply:
     """The face: openings, with blank and pins, or with the outline when it is trimmed before lining."""
     job, stock, loss = bench.job, bench.stock, bench.loss
     pattern, blank, pins, shrunk = before_tooling(bench.pattern, stock.blank, stock.pins, job)
-    source = Source(pattern.curves)
+    source = bench.source if pattern is bench.pattern else Source(pattern.curves)
     openings = opening_cut(pattern.openings, source, stand_back=loss.bevel, kerf=loss.kerf)
     if job.cut.trim == "before":
         cuts = [openings, edge_cut("outline", [pattern.outline], source, kerf=loss.kerf)]
@@ -88,7 +93,7 @@ def _trim(bench: _Bench) -> list[Ply]:
         holes = stitch_line(pattern.outline, job).holes
         cuts.append(hole_cut("stitch-holes", holes, HOLE, kerf=loss.kerf))
     if job.cut.trim == "after":
-        cuts.append(edge_cut("outline", [pattern.outline], Source(pattern.curves), kerf=loss.kerf))
+        cuts.append(edge_cut("outline", [pattern.outline], bench.source, kerf=loss.kerf))
     if not cuts:
         return []
     plies = [job.face, job.inlay, job.backing, *([job.stiffener] if job.stiffener else [])]

@@ -28,7 +28,7 @@ class Ply:
     """One file to cut.
 
     Attributes:
-        ply: "face", "trim", "inlay", "backing" or "stiffener".
+        ply: "face", "trim", "inlay", "backing", "stiffener" or "gauge".
         file: file name, for example "inlay-red.svg".
         title: short name for people.
         note: one sentence: side to cut from, mirrored or not, when in the order of work.
@@ -43,7 +43,7 @@ class Ply:
         offset: where the drawing's page origin lies on that sheet, mm, before mirroring; paths are on the sheet.
     """
 
-    ply: Literal["face", "trim", "inlay", "backing", "stiffener"]
+    ply: Literal["face", "trim", "inlay", "backing", "stiffener", "gauge"]
     file: str
     title: str
     note: str
