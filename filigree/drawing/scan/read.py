@@ -16,11 +16,14 @@ from filigree.drawing.scan.gaps import Closing, close_gaps
 from filigree.drawing.scan.ink import HOLE, SPECK, find_ink, without_holes, without_specks
 from filigree.drawing.scan.input import Raster, load
 from filigree.drawing.scan.light import Grey32, darkness
-from filigree.drawing.scan.scale import Measured, scan_frame
+from filigree.drawing.scan.marks import find_marks
+from filigree.drawing.scan.photo import blot_out, bowed_frame, cut_out, marks_frame
+from filigree.drawing.scan.scale import Measured, check_page, scan_frame
 from filigree.drawing.scan.skeleton import thin
 from filigree.drawing.scan.strokes import Stroke, strokes
 from filigree.errors import FiligreeError
 from filigree.geometry import path as paths_
+from filigree.geometry.types import FloatArray
 from filigree.job import Sheet
 
 REACH = 0.95  # mm, farthest that a line's edge is looked for from its middle
@@ -105,15 +108,26 @@ def redraw_scan(
     step = tell or (lambda _: None)
     step("reading")
     raster = load(path)
-    frame = scan_frame(raster, sheet=sheet, scale=scale)
-    raster, frame = squared(raster, frame)
-    per_mm = frame.per_mm
-    step("light")
-    dark = darkness(raster.grey, per_mm, even=True)
-    step("lines")
-    drawn = _lines(dark, per_mm, gap, raster.name)
+    if marks is None:
+        frame = scan_frame(raster, sheet=sheet, scale=scale)
+        raster, frame = squared(raster, frame)
+        step("light")
+        dark = darkness(raster.grey, frame.per_mm, even=True)
+        step("lines")
+        drawn = _lines(dark, frame.per_mm, gap, raster.name)
+    else:
+        check_page(*marks, raster.name)
+        step("marks")
+        found = find_marks(raster.grey, marks, raster.name)
+        frame = marks_frame(found, raster.size)
+        cut = cut_out(raster.grey, found)
+        step("light")
+        dark = blot_out(darkness(cut.grey, frame.per_mm, even=False), cut, found)
+        step("lines")
+        drawn = _moved(_lines(dark, frame.per_mm, gap, raster.name), cut.corner)
+        frame = bowed_frame(raster.grey, found, [s.points for s in drawn.strokes])
     step("fitting")
-    return _in_mm(raster, frame, drawn, straight=straight, mirrored=mirrored)
+    return _in_mm(raster, frame, drawn, straight=straight and marks is None, mirrored=mirrored)
 
 
 def squared(raster: Raster, frame: Frame) -> tuple[Raster, Frame]:
@@ -159,6 +173,13 @@ def _lines(dark: Grey32, per_mm: float, gap: float, name: str) -> _Drawn:
     )
     drawn, closings = close_gaps(drawn, gap * per_mm, read=READ * per_mm)
     return _Drawn(strokes=drawn, closings=closings, firm=firm)
+
+
+def _moved(drawn: _Drawn, by: FloatArray) -> _Drawn:
+    """Strokes of a part carried into the whole picture."""
+    strokes_ = [replace(s, points=s.points + by, fixed=s.fixed + by) for s in drawn.strokes]
+    closings = [replace(c, at=(c.at[0] + float(by[0]), c.at[1] + float(by[1]))) for c in drawn.closings]
+    return replace(drawn, strokes=strokes_, closings=closings)
 
 
 def _nothing(name: str) -> FiligreeError:
