@@ -9,7 +9,6 @@ from typing import Literal
 import shapely
 from shapely import Polygon
 
-from filigree.drawing.fills import only_areas
 from filigree.drawing.model import Field
 from filigree.geometry.types import Area
 
@@ -47,5 +46,6 @@ def decide_dark(solids: Area, ink: Area, fields: Sequence[Field]) -> tuple[Liter
 
 def _share_on(part: Polygon, solids: Area) -> float:
     """Share of the wide ink that belongs to one piece of ink."""
-    shared = only_areas(shapely.intersection(part, solids))
-    return float(shared.area / solids.area)
+    pieces = shapely.get_parts(solids)
+    on = shapely.intersects(part, shapely.point_on_surface(pieces))
+    return float(shapely.area(pieces[on]).sum() / solids.area)

@@ -25,25 +25,27 @@ def visible_lines(middles: Sequence[FloatArray], seen: Seen, papers: Sequence[Ar
         papers: areas of the papers that lie over ink.
     """
     lines = [shapely.linestrings(points) for points in middles]
-    broad_edge = shapely.boundary(seen.broad)
-    paper_edge = shapely.union_all([shapely.boundary(paper) for paper in papers]) if lines else shapely.MultiLineString()
-    everything = [*lines, *shapely.get_parts(broad_edge), *shapely.get_parts(paper_edge)]
+    broad_edge = shapely.get_parts(shapely.boundary(seen.broad))
+    paper_edge = shapely.get_parts(shapely.boundary(np.array(papers if lines else [], dtype=object)))
+    everything = [*lines, *broad_edge, *paper_edge]
     if not everything:
         return ()
     pieces = shapely.get_parts(_noded(everything))
     pieces = pieces[shapely.get_dimensions(pieces) == 1]
     points = shapely.line_interpolate_point(pieces, 0.5, normalized=True)
-    keep = _near(points, shapely.get_parts(broad_edge))
+    keep = _near(points, broad_edge)
     if lines:
         middle = _near(points, np.array(lines))
         shapely.prepare(seen.thin)
-        dark = shapely.dwithin(points, seen.thin, TOUCH) if len(points) else np.empty(0, bool)
+        dark = shapely.intersects(seen.thin, points)
         shaded = _within(points, seen.broad)
         shown = middle & dark & ~shaded
-        cut = ~middle & _near(points, shapely.get_parts(shapely.boundary(seen.thin))) & _near(points, shapely.get_parts(paper_edge))
+        cut = ~middle & _near(points, shapely.get_parts(shapely.boundary(seen.thin))) & _near(points, paper_edge)
         keep |= shown | cut
-    kept = pieces[keep]
-    return tuple(shapely.get_coordinates(piece) for piece in kept)
+    if not keep.any():
+        return ()
+    merged = shapely.line_merge(shapely.multilinestrings(list(pieces[keep])))
+    return tuple(shapely.get_coordinates(piece) for piece in shapely.get_parts(merged))
 
 
 def _noded(lines: list[shapely.Geometry]) -> shapely.Geometry:

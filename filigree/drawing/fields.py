@@ -10,6 +10,7 @@ from filigree.geometry.types import Area
 
 STEP = 0.02  # mm: misfits and hairlines up to twice this are closed or dropped
 LEAST_MM2 = 0.02  # area of a field
+WHOLE = 0.97  # share of a part of the ink from which all of it counts as wide
 JUNCTION_MM2 = np.pi * 0.9**2  # a blob of ink up to this is where lines meet, not a band
 
 
@@ -43,13 +44,23 @@ def _pole(shape: Polygon) -> tuple[float, float]:
 
 
 def wide_ink(ink: Area, line: float, page: Polygon) -> Area:
-    """Ink that is nowhere narrower than `line`, mm, on the page; junctions of lines left out."""
-    core = shapely.buffer(ink, -line / 2, quad_segs=4)
-    if core.is_empty:
+    """Ink that is nowhere narrower than `line`, mm, on the page; junctions of lines left out.
+
+    A part of the ink that is wide nearly everywhere is given back with its own edge; of others only the
+    wide places, their edges within a hundredth of `line`.
+    """
+    parts = shapely.get_parts(ink)
+    core = shapely.buffer(parts, -line / 2, quad_segs=4)
+    wide = ~shapely.is_empty(core)
+    solids: list[Polygon] = []
+    for part, inner in zip(parts[wide], core[wide], strict=True):
+        grown = shapely.get_parts(shapely.buffer(inner, line / 2, quad_segs=6))
+        grown = grown[shapely.area(grown) > JUNCTION_MM2]
+        if len(grown) == 1 and grown[0].area >= WHOLE * part.area:
+            solids.append(part)
+        else:
+            solids += grown.tolist()
+    if not solids:
         return EMPTY
-    grown = shapely.get_parts(shapely.buffer(core, line / 2, quad_segs=4))
-    grown = grown[shapely.area(grown) > JUNCTION_MM2]
-    if not len(grown):
-        return EMPTY
-    within = shapely.intersection(shapely.intersection(shapely.union_all(grown), ink), page)
-    return only_areas(within)
+    whole = shapely.multipolygons(solids)
+    return whole if shapely.covers(page, whole) else only_areas(shapely.intersection(shapely.union_all(solids), page))

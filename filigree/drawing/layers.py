@@ -20,11 +20,13 @@ class Seen:
         thin: of strokes that are lines.
         broad: of fills and of strokes too wide to be lines.
         covering: indexes of the papers that lie over earlier ink.
+        hidden: indexes of the inks of which nothing is seen; empty where that was not looked at.
     """
 
     thin: Area
     broad: Area
     covering: tuple[int, ...]
+    hidden: frozenset[int] = frozenset()
 
 
 def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray) -> Seen:
@@ -55,6 +57,7 @@ def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray) -> Seen:
         thin=only_areas(shapely.union_all(visible[~paper & thin])),
         broad=only_areas(shapely.union_all(visible[~paper & ~thin])),
         covering=covering,
+        hidden=frozenset(ink[shapely.is_empty(visible[ink])].tolist()),
     )
 
 

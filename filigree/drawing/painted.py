@@ -55,8 +55,10 @@ def painted(
     thin = np.array([coat.tone == "ink" and coat.part == "stroke" and coat.width <= line for coat in shown], dtype=bool)
     seen = seen_ink(areas, paper, thin)
     ink = only_areas(shapely.union_all([seen.thin, seen.broad]))
-    middles = strokes([coat for coat, is_thin in zip(shown, thin.tolist(), strict=True) if is_thin], clipper, page)
-    lines = visible_lines(middles, seen, [areas[i] for i in seen.covering])
+    drawn = [shown[i] for i in np.flatnonzero(thin).tolist() if i not in seen.hidden]
+    outlined = {id(coat.item) for coat in drawn}
+    papers = [areas[i] for i in seen.covering if id(shown[i].item) not in outlined]
+    lines = visible_lines(strokes(drawn, clipper, page), seen, papers)
     fields = fields_of(ink, page)
     solids = wide_ink(ink, line, page)
     decided, sure = decide_dark(solids, ink, fields)

@@ -27,6 +27,8 @@ from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
 from filigree.job import Sheet
 
+HEAVY = 50_000  # chords from which a painted drawing is flattened less finely
+COARSE = 0.02  # mm, as for written curves
 Dark = Literal["", "leather", "cut"]
 
 
@@ -83,6 +85,9 @@ def _read(
         lines = strokes(coats, clipper, sheet)
         picture = Picture(lines=lines, solids=EMPTY, fields=None, dark="", dark_sure=1.0)
     else:
+        if len(flat.chords.piece) > HEAVY and tolerance < COARSE:
+            flat = flat_of(flat.trace, items, COARSE, name)
+            clipper = Clipper(document, flat, COARSE)
         picture = painted(coats, clipper, sheet, line=line, dark=dark)
     used = [run for coat in coats if coat.tone != "none" for run in range(*coat.item.runs)]
     return Drawing(
