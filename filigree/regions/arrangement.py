@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
+import numpy.typing as npt
 
 from filigree.geometry.types import FloatArray, IntArray
 from filigree.regions.chains import Chains
@@ -75,11 +76,14 @@ def pieces_of(graph: Arrangement) -> IntArray:
             return label
 
 
+def as_keys(points: FloatArray) -> npt.NDArray[np.complex128]:
+    """See points `(n, 2)` as one number each, `(n,)`, to sort and compare them."""
+    return np.ascontiguousarray(points).view(np.complex128).reshape(-1)
+
+
 def _origins(chains: Chains) -> IntArray:
-    ends = np.empty(2 * len(chains), dtype=np.complex128)
-    ends[0::2] = chains.xy[chains.firsts] @ (1, 1j)
-    ends[1::2] = chains.xy[chains.lasts] @ (1, 1j)
-    return np.unique(ends, return_inverse=True)[1].astype(np.int64)
+    ends = chains.xy[_interleave(chains.firsts, chains.lasts)]
+    return np.unique(as_keys(ends), return_inverse=True)[1].astype(np.int64)
 
 
 def _follow(chains: Chains, origin: IntArray) -> IntArray:

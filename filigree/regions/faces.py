@@ -22,6 +22,7 @@ class Faces:
         area: area of each face without its holes, mm2, `(f,)`.
         around: length of each face's whole boundary, mm, `(f,)`.
         length: length of each chain, mm, `(k,)`.
+        swept: signed area swept along each half-edge, mm2, `(2 k,)`.
     """
 
     graph: Arrangement
@@ -29,6 +30,7 @@ class Faces:
     area: FloatArray
     around: FloatArray
     length: FloatArray
+    swept: FloatArray
 
     def __len__(self) -> int:
         return len(self.area)
@@ -42,7 +44,8 @@ class Faces:
 def find_faces(graph: Arrangement) -> Faces:
     """Number the enclosed faces, and give each hole to the face it lies in."""
     sizes = np.diff(graph.starts)
-    area = _walk_areas(graph)
+    swept = _swept(graph)
+    area = summed(graph.walk, swept, len(sizes))
     length = lengths(graph.chains)
     inner = _inner(graph, area)
     area = np.where(inner, np.maximum(area, 0.0), np.minimum(area, 0.0))
@@ -60,6 +63,7 @@ def find_faces(graph: Arrangement) -> Faces:
         area=summed(face[enclosed], area[enclosed], count),
         around=summed(of[of >= 0], np.repeat(length, 2)[of >= 0], count),
         length=length,
+        swept=swept,
     )
 
 
@@ -82,7 +86,8 @@ def polygons(faces: Faces) -> tuple[Shapes, Shapes]:
     if not len(graph.chains):
         return np.empty(0, dtype=object), np.empty(0, dtype=object)
     order, starts = _simple_rings(graph)
-    rings, area = _rings(graph, order, starts)
+    rings = _rings(graph, order, starts)
+    area = np.add.reduceat(faces.swept[order], starts[:-1])
     face = faces.of[order[starts[:-1]]]
     held = np.flatnonzero(face >= 0)
     held = held[np.lexsort((area[held] <= 0, face[held]))]
@@ -107,19 +112,19 @@ def summed(place: IntArray, values: FloatArray, count: int) -> FloatArray:
     return np.asarray(np.bincount(place, weights=values, minlength=count), dtype=np.float64)
 
 
-def _walk_areas(graph: Arrangement) -> FloatArray:
-    """Signed area of each walk, mm2."""
+def _swept(graph: Arrangement) -> FloatArray:
+    """Area each half-edge sweeps as seen from the middle of the drawing, mm2, `(2 k,)`."""
     chains = graph.chains
     if not len(chains):
         return np.empty(0)
-    xy = chains.xy - chains.xy.mean(axis=0)
-    cross = np.zeros(len(xy))
-    cross[:-1] = xy[:-1, 0] * xy[1:, 1] - xy[:-1, 1] * xy[1:, 0]
+    x, y = (chains.xy - chains.xy.mean(axis=0)).T
+    cross = np.zeros(len(x))
+    cross[:-1] = x[:-1] * y[1:] - y[:-1] * x[1:]
     cross[chains.lasts] = 0.0
-    swept = np.add.reduceat(cross, chains.firsts) / 2
+    forward = np.add.reduceat(cross, chains.firsts) / 2
     both = np.empty(2 * len(chains))
-    both[0::2], both[1::2] = swept, -swept
-    return summed(graph.walk, both, len(graph.starts) - 1)
+    both[0::2], both[1::2] = forward, -forward
+    return both
 
 
 def _faces_around(
@@ -140,7 +145,7 @@ def _faces_around(
     if not len(which):
         return around
     used, place = np.unique(box, return_inverse=True)
-    rings, _ = _rings(graph, *_some(graph.order, graph.starts, inner[used]))
+    rings = _rings(graph, *_some(graph.order, graph.starts, inner[used]))
     shells = np.asarray(shapely.polygons(rings))
     shapely.prepare(shells)
     within = shapely.contains_xy(shells[place], point[which, 0], point[which, 1])
@@ -207,17 +212,8 @@ def _walk_coordinates(
     return chains.xy[where], offsets_of(steps)[starts]
 
 
-def _rings(graph: Arrangement, order: IntArray, starts: IntArray) -> tuple[Shapes, FloatArray]:
-    """Build the closed rings of walks and their signed areas, mm2."""
+def _rings(graph: Arrangement, order: IntArray, starts: IntArray) -> Shapes:
+    """Build the closed rings of walks; shapely closes them."""
     xy, offsets = _walk_coordinates(graph, order, starts)
-    sizes = np.diff(offsets)
-    closing = indices(offsets[:-1], sizes + 1)
-    at = offsets_of(sizes + 1)
-    closing[at[1:] - 1] = offsets[:-1]
-    xy = xy[closing]
-    owner = np.repeat(np.arange(len(sizes)), sizes + 1)
-    local = xy - xy[at[:-1]][owner]
-    cross = np.zeros(len(xy))
-    cross[:-1] = local[:-1, 0] * local[1:, 1] - local[:-1, 1] * local[1:, 0]
-    cross[at[1:] - 1] = 0.0
-    return np.asarray(shapely.linearrings(xy, indices=owner)), np.add.reduceat(cross, at[:-1]) / 2
+    owner = np.repeat(np.arange(len(starts) - 1), np.diff(offsets))
+    return np.asarray(shapely.linearrings(xy, indices=owner))

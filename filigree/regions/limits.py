@@ -1,17 +1,20 @@
 """Limits: drawings of more lines or faces than memory holds are refused before they are noded."""
 
+from dataclasses import dataclass
+
 import numpy as np
 import shapely
 
 from filigree.errors import FiligreeError
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
-from filigree.regions.chains import Chains, indices, lengths, offsets_of
+from filigree.regions.chains import Chains, indices, offsets_of
 
 MOST_SEGMENTS = 1_000_000
 MOST_FACES = 100_000
 
 SAMPLE = 250  # segments whose crossings are counted
 PIECE = 16  # segments whose bounds are looked at together
+STRIDE = 7919  # a prime: steps through the segments of a piece
 DOUBT = 2.0  # the estimate may be off by this; faces are counted exactly after noding
 
 
@@ -55,32 +58,29 @@ def refuse_faces(count: int, *, most: int, name: str, about: str = "") -> None:
 def estimate_crossings(lines: Chains) -> float:
     """Estimate at how many places lines cross, from the crossings of a sample of segments.
 
-    Half the chances go by number, half by length, since long segments cross more; touches and shared
-    ends do not count. Exact when there are no more segments than the sample holds.
+    Half the chances go by number, half by extent, since long segments cross more; touches and shared
+    ends do not count. Exact for a few segments.
     """
-    begin = np.ones(len(lines.xy), dtype=bool)
-    begin[lines.lasts] = False
-    segment = np.flatnonzero(begin)
-    if len(segment) < 2:
-        return 0.0
-    chance, sample = _sample(lines, segment)
-    crossed = _count(lines, sample)
-    return float((crossed / chance).sum() / 2)
+    pieces = _pieces(lines)
+    if len(pieces.first) * PIECE < SAMPLE:
+        sample = indices(pieces.first, pieces.size)
+        chance = np.ones(len(sample))
+    else:
+        sample, chance = _sample(pieces)
+    return float((_count(lines, pieces, sample) / chance).sum() / 2)
 
 
-def _sample(lines: Chains, segment: IntArray) -> tuple[FloatArray, IntArray]:
-    """Choose segments and give the expected number of times each is in the sample."""
-    if len(segment) <= SAMPLE:
-        return np.ones(len(segment)), segment
-    length = np.hypot(*(lines.xy[segment + 1] - lines.xy[segment]).T)
-    share = 0.5 / len(segment) + 0.5 * length / lengths(lines).sum()
-    at = (np.arange(SAMPLE) + 0.5) / SAMPLE
-    chosen = np.minimum(np.searchsorted(np.cumsum(share), at * share.sum()), len(segment) - 1)
-    return share[chosen] * SAMPLE, segment[chosen]
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Pieces:
+    """Short runs of the lines: first vertex, number of segments, bounds."""
+
+    first: IntArray
+    size: IntArray
+    low: FloatArray
+    high: FloatArray
 
 
-def _count(lines: Chains, sample: IntArray) -> IntArray:
-    """Count the crossings of each segment of the sample with all lines."""
+def _pieces(lines: Chains) -> _Pieces:
     segments = np.diff(lines.offsets) - 1
     pieces = -(-segments // PIECE)
     chain = np.repeat(np.arange(len(lines)), pieces)
@@ -90,11 +90,26 @@ def _count(lines: Chains, sample: IntArray) -> IntArray:
     end = lines.xy[first + size]
     low = np.minimum(np.minimum.reduceat(lines.xy, first), end)
     high = np.maximum(np.maximum.reduceat(lines.xy, first), end)
-    tree = shapely.STRtree(shapely.box(*low.T, *high.T))
+    return _Pieces(first=first, size=size, low=low, high=high)
+
+
+def _sample(pieces: _Pieces) -> tuple[IntArray, FloatArray]:
+    """Choose segments; give the expected number of times each is in the sample."""
+    extent = np.hypot(*(pieces.high - pieces.low).T)
+    share = 0.5 * pieces.size / pieces.size.sum() + 0.5 * extent / extent.sum()
+    at = (np.arange(SAMPLE) + 0.5) / SAMPLE * share.sum()
+    chosen = np.minimum(np.searchsorted(np.cumsum(share), at), len(share) - 1)
+    within = np.arange(SAMPLE) * STRIDE % pieces.size[chosen]
+    return pieces.first[chosen] + within, share[chosen] / pieces.size[chosen] * SAMPLE
+
+
+def _count(lines: Chains, pieces: _Pieces, sample: IntArray) -> IntArray:
+    """Count the crossings of each segment of the sample with all lines."""
+    tree = shapely.STRtree(shapely.box(*pieces.low.T, *pieces.high.T))
     a, b = lines.xy[sample], lines.xy[sample + 1]
     one, piece = tree.query(shapely.box(*np.minimum(a, b).T, *np.maximum(a, b).T))
-    which = np.repeat(one, size[piece])
-    other = indices(first[piece], size[piece])
+    which = np.repeat(one, pieces.size[piece])
+    other = indices(pieces.first[piece], pieces.size[piece])
     crossed = _cross(a[which], b[which], lines.xy[other], lines.xy[other + 1])
     return np.bincount(which[crossed], minlength=len(sample))
 

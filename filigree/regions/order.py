@@ -1,5 +1,7 @@
 """Reading order: the numbers printed in the regions run row by row from the top, each row from the left."""
 
+import math
+
 import numpy as np
 import shapely
 
@@ -35,11 +37,13 @@ def reading_order(shapes: Shapes) -> IntArray:
 def _bands(values: FloatArray, breadth: float) -> IntArray:
     """Number bands of values; each starts at the least value left over."""
     order = np.argsort(values, kind="stable")
-    ranked = values[order]
-    band = np.zeros(len(values), dtype=np.int64)
-    number, begin = 0, 0
-    while begin < len(ranked):
-        end = int(np.searchsorted(ranked, ranked[begin] + breadth, side="right"))
-        band[order[begin:end]] = number
-        number, begin = number + 1, max(end, begin + 1)
-    return band
+    ranked: list[float] = values[order].tolist()
+    bands: list[int] = []
+    band, limit = -1, -math.inf
+    for value in ranked:
+        if value > limit:
+            band, limit = band + 1, value + breadth
+        bands.append(band)
+    numbers = np.empty(len(values), dtype=np.int64)
+    numbers[order] = bands
+    return numbers

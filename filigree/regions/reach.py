@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
-from filigree.regions.arrangement import Arrangement
+from filigree.regions.arrangement import Arrangement, as_keys
 from filigree.regions.chains import indices, offsets_of
 from filigree.regions.ends import Ends
 
@@ -181,7 +181,7 @@ def _one_each(
     ends: Ends, near: _Near, rows: IntArray, stop: FloatArray, length: FloatArray, cost: FloatArray
 ) -> tuple[FloatArray, Joins]:
     """Keep the shortest join of each end; what reaches another end is left to `_to_ends`."""
-    tip = np.isin(stop[rows] @ (1, 1j), ends.at @ (1, 1j))
+    tip = np.isin(as_keys(stop[rows]), as_keys(ends.at))
     rows = rows[~tip]
     order = rows[np.lexsort((near.segment[rows], length[rows], near.end[rows]))]
     best = order[np.flatnonzero(np.diff(near.end[order], prepend=-1))]
