@@ -11,9 +11,21 @@ import shapely
 from filigree.geometry.types import BoolArray, FloatArray
 from filigree.regions.background.look import Look, look
 from filigree.regions.divide import divide
+from filigree.regions.model import RegionMap
 from tests.make.families import FAMILIES
 
 PURE = 0.98  # a region less of one kind than this has no clear truth and teaches nothing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Divided:
+    """One drawing divided; `share` is how much of each region is true background."""
+
+    family: str
+    seed: int
+    regions: RegionMap
+    share: FloatArray
+    ground: float  # mm2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -28,38 +40,40 @@ class Example:
     pure: bool
 
 
-def example(family: str, seed: int) -> Example:
-    """Draw, divide and look."""
+def divided(family: str, seed: int) -> Divided:
+    """Draw and divide."""
     made = FAMILIES[family](seed)
     regions = divide(made.drawing)
     shapes = shapely.make_valid(np.array([r.shape for r in regions.regions]))
-    area = shapely.area(shapes)
     ground = shapely.union_all(made.background)
-    share = shapely.area(shapely.intersection(shapes, ground)) / np.maximum(area, 1e-9)
-    doubt = (share > 1 - PURE) & (share < PURE) & (area > 1.0)
-    whole = area[share > 0.5].sum() / max(ground.area, 1e-9)
+    share = shapely.area(shapely.intersection(shapes, ground))
+    share /= np.maximum(shapely.area(shapes), 1e-9)
+    return Divided(family=family, seed=seed, regions=regions, share=share, ground=ground.area)
+
+
+def example(found: Divided) -> Example:
+    """Look at a divided drawing."""
+    area = np.array([r.area_mm2 for r in found.regions.regions])
+    doubt = (found.share > 1 - PURE) & (found.share < PURE) & (area > 1.0)
+    truth = found.share > 0.5
+    whole = float(area[truth].sum()) / max(found.ground, 1e-9)
     return Example(
-        family=family,
-        seed=seed,
-        seen=look(regions),
-        truth=share > 0.5,
+        family=found.family,
+        seed=found.seed,
+        seen=look(found.regions),
+        truth=truth,
         area=area,
         pure=not doubt.any() and 0.99 < whole < 1.01,
     )
 
 
-def examples(families: Iterable[str], seeds: Iterable[int], store: Path | None = None) -> list[Example]:
-    """Examples of many seeds, kept in `store` between runs."""
-    seeds = list(seeds)
+def examples(family: str, seeds: Iterable[int], store: Path) -> list[Example]:
+    """Examples of one family; the divided drawings are kept in `store` between runs."""
     found = []
-    for family in families:
-        kept = store / f"{family}-{seeds[0]}-{seeds[-1]}.pickle" if store else None
-        if kept and kept.exists():
-            found.extend(pickle.loads(kept.read_bytes()))
-            continue
-        fresh = [example(family, seed) for seed in seeds]
-        if kept:
+    for seed in seeds:
+        kept = store / f"{family}-{seed}.pickle"
+        if not kept.exists():
             kept.parent.mkdir(parents=True, exist_ok=True)
-            kept.write_bytes(pickle.dumps(fresh))
-        found.extend(fresh)
+            kept.write_bytes(pickle.dumps(divided(family, seed)))
+        found.append(example(pickle.loads(kept.read_bytes())))
     return found

@@ -7,17 +7,26 @@ import shapely
 
 from filigree.geometry.types import FloatArray, IntArray
 
-SAME = 2e-3  # relative: measures nearer than this are equal
+SAME = 8e-3  # relative: how near the measures of mirror images are
+GRAIN = 4e-3  # relative: measures nearer than a third of this are equal
 NEAR = 0.05  # mm: mirror images lie this near their place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Groups:
-    """`group` numbers equal regions alike, `(n,)`; `size` counts them; `twin` numbers mirror images alike."""
+    """Regions numbered alike, `(n,)` each.
+
+    Attributes:
+        group: equal regions.
+        size: how many regions are equal to each, itself among them.
+        twin: mirror images of one another in a drawing that mirrors itself.
+        marks: measures of each region that turning and mirroring leave alone, mm, `(n, 6)`.
+    """
 
     group: IntArray
     size: FloatArray
     twin: IntArray
+    marks: FloatArray
 
     def mean(self, values: FloatArray) -> FloatArray:
         """Replace each row of `(n, k)` by the mean over its equals."""
@@ -28,15 +37,18 @@ class Groups:
         return found
 
 
-def groups(
-    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", thick: FloatArray
-) -> Groups:
+def groups(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", thick: FloatArray) -> Groups:
     """Find equal regions (turned or mirrored too) and the twins of a symmetric drawing."""
     marks = _signature(shapes, thick)
     group = _alike(marks)
     twin = _twins(shapes, marks)
     group = _joined(group, twin)
-    return Groups(group=group, size=np.bincount(group)[group].astype(np.float64), twin=twin)
+    return Groups(
+        group=group,
+        size=np.bincount(group)[group].astype(np.float64),
+        twin=twin,
+        marks=marks,
+    )
 
 
 def _signature(
@@ -54,19 +66,17 @@ def _signature(
 
 
 def _alike(marks: FloatArray) -> IntArray:
-    """Number rows alike whose measures all agree."""
-    labels = np.zeros(marks.shape, dtype=np.int64)
-    for k in range(marks.shape[1]):
-        value = np.log(np.maximum(marks[:, k], 1e-6))
-        order = np.argsort(value, kind="stable")
-        step = np.diff(value[order]) > (SAME if k < marks.shape[1] - 1 else 0.02)
-        labels[order, k] = np.concatenate([[0], np.cumsum(step)])
-    return np.asarray(np.unique(labels, axis=0, return_inverse=True)[1].ravel(), dtype=np.int64)
+    """Number rows alike whose measures all agree: they share a cell of one of three shifted grids."""
+    place = np.log(np.maximum(marks, 1e-6)) / GRAIN
+    label = np.arange(len(marks))
+    for shift in (0.0, 1 / 3, 2 / 3):
+        cell = np.floor(place + shift)
+        same = np.asarray(np.unique(cell, axis=0, return_inverse=True)[1].ravel(), dtype=np.int64)
+        label = _joined(label, same)
+    return label
 
 
-def _twins(
-    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", marks: FloatArray
-) -> IntArray:
+def _twins(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", marks: FloatArray) -> IntArray:
     """Number mirror images alike, for each way in which the whole drawing mirrors itself."""
     count = len(shapes)
     parent = np.arange(count)
@@ -93,7 +103,7 @@ def _images(tree: shapely.STRtree, place: FloatArray, marks: FloatArray) -> IntA
     image = np.full(len(place), -1, dtype=np.int64)
     here, there = tree.query(shapely.points(place), predicate="dwithin", distance=NEAR)
     gap = np.abs(marks[here, :5] - marks[there, :5]) / marks[here, :5]
-    same = (gap < 4 * SAME).all(axis=1)
+    same = (gap < SAME).all(axis=1)
     image[here[same]] = there[same]
     return image
 

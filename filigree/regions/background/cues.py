@@ -12,7 +12,7 @@ import shapely
 from filigree.geometry.types import FloatArray, IntArray
 from filigree.regions.background.alike import Groups
 from filigree.regions.background.frame import Border, framed
-from filigree.regions.background.junctions import Turns, turns
+from filigree.regions.background.junctions import Meetings, Turns, turns
 from filigree.regions.background.walls import OUTSIDE, Walls
 from filigree.regions.model import RegionMap
 
@@ -50,6 +50,7 @@ OWN = (
     "largest_share",
     "thicker",
     "larger",
+    "island_thicker",
 )
 ROUND_ABOUT = (
     "top",
@@ -72,10 +73,12 @@ NAMES = (*OWN, *(f"round_about_{name}" for name in ROUND_ABOUT))
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Cues:
-    """Cue values `(n, len(NAMES))`, and the weight of each region for its size, `(n,)`."""
+    """Cue values `(n, len(NAMES))`, the weight of each region for its size, `(n,)`, and what meets."""
 
     values: FloatArray
     weight: FloatArray
+    links: "Links"
+    met: Meetings
 
 
 def cues(
@@ -91,17 +94,19 @@ def cues(
     inside = ~framed(border, count)
     area = shapely.area(shapes)
     links = _links(walls, inside, count)
-    own = _own(regions, shapes, walls, border, groups, area, thick, links, inside)
+    turn, met = turns(walls, count, border.edge)
+    own = _own(regions, shapes, walls, border, groups, area, thick, links, inside, turn)
     about = links.mean([own[name] for name in ROUND_ABOUT])
     columns = [*(own[name] for name in OWN), *about]
     values = groups.mean(np.column_stack(columns))
     middle = float(np.median(area[inside])) if inside.any() else 1.0
     weight = np.clip((area / middle) ** 0.35, 0.2, 8.0)
-    return Cues(values=values, weight=groups.mean(weight[:, None])[:, 0])
+    weight = groups.mean(weight[:, None])[:, 0]
+    return Cues(values=values, weight=weight, links=links, met=met)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Links:
+class Links:
     """Neighbours inside the field: both ends of each, and the length of wall they share."""
 
     here: IntArray
@@ -119,13 +124,13 @@ class _Links:
         ]
 
 
-def _links(walls: Walls, inside: "np.ndarray[tuple[int], np.dtype[np.bool_]]", count: int) -> _Links:
+def _links(walls: Walls, inside: "np.ndarray[tuple[int], np.dtype[np.bool_]]", count: int) -> Links:
     real = (walls.across != OUTSIDE) & (walls.across != walls.region)
     real &= inside[walls.region] & inside[np.maximum(walls.across, 0)]
     key = walls.region[real] * count + walls.across[real]
     pairs, row = np.unique(key, return_inverse=True)
     length = np.bincount(row, walls.length[real], minlength=len(pairs))
-    return _Links(here=pairs // count, there=pairs % count, length=length, count=count)
+    return Links(here=pairs // count, there=pairs % count, length=length, count=count)
 
 
 def _own(
@@ -136,12 +141,12 @@ def _own(
     groups: Groups,
     area: FloatArray,
     thick: FloatArray,
-    links: _Links,
+    links: Links,
     inside: "np.ndarray[tuple[int], np.dtype[np.bool_]]",
+    turn: Turns,
 ) -> dict[str, FloatArray]:
     """Each region's own cues, by name."""
     count = len(shapes)
-    turn = turns(walls, count, border.edge)
     around = np.bincount(walls.region, walls.length, minlength=count)
     outline = np.bincount(walls.region, walls.length * ~walls.inner, minlength=count)
     filled = shapely.area(shapely.polygons(shapely.get_exterior_ring(shapes)))
@@ -153,9 +158,15 @@ def _own(
     loose = _loose(regions, shapes)
     about_thick, about_area = links.mean([np.log(thick), np.log(area)])
     lonely = near == 0
-    mid = (np.median(np.log(thick[inside])), np.median(np.log(area[inside]))) if inside.any() else (0, 0)
+    island = (near == 1) & (border.share < 0.01)
+    thicker = np.where(lonely, 0.0, np.log(thick) - about_thick)
+    mid = (
+        (np.median(np.log(thick[inside])), np.median(np.log(area[inside])))
+        if inside.any()
+        else (0, 0)
+    )
     return {
-        **_turn_cues(turn, around, thick),
+        **_turn_cues(turn),
         "border_share": border.share,
         "on_border": (border.share > 0.01).astype(np.float64),
         "reach": _reach(shapes, inside),
@@ -169,17 +180,18 @@ def _own(
         "veins": np.minimum(loose / np.sqrt(area), 3.0),
         "holes": np.log1p(hole_count),
         "hole_share": 1 - area / filled,
-        "island": ((near == 1) & (border.share < 0.01)).astype(np.float64),
+        "island": island.astype(np.float64),
         "alone": lonely.astype(np.float64),
         "neighbours": np.log1p(near),
         "equals": np.log(groups.size),
         "largest_share": most / around,
-        "thicker": np.where(lonely, 0.0, np.log(thick) - about_thick),
+        "thicker": thicker,
         "larger": np.where(lonely, 0.0, np.log(area) - about_area),
+        "island_thicker": np.where(island, thicker, 0.0),
     }
 
 
-def _turn_cues(turn: Turns, around: FloatArray, thick: FloatArray) -> dict[str, FloatArray]:
+def _turn_cues(turn: Turns) -> dict[str, FloatArray]:
     ts = turn.top + turn.under + 1.0
     corners = turn.convex + turn.reflex + 1.0
     bend = turn.swell + turn.hollow + 0.5

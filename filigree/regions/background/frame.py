@@ -7,13 +7,16 @@ import shapely
 from shapely import Polygon
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
+from filigree.regions.background.junctions import STRAIGHT, corner
 from filigree.regions.background.walls import OUTSIDE, Walls
 
 HOLE_SHARE = 0.15  # of the filled area: less is no rim
 EVEN = 1.7  # widest over narrowest place of an even rim
-WINDOW = 0.93  # solidity of a hole that is a window, not the silhouette of a motif
+WINDOW = 0.97  # solidity of a hole that is a window, not the silhouette of a motif
+RUNS_ON = 0.75  # share of junctions that a border line runs straight past
+SMALL_HOLES = 0.01  # of its area: a rim holds no strewn motifs
 BAND_EVEN = 1.35
-BAND_WIDE = 0.12  # of the field's smaller side: a wider band may be a field
+BAND_WIDE = 0.2  # of the field's smaller side: a wider band may be a field
 SAMPLES = 160
 
 
@@ -35,26 +38,29 @@ def border(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", walls: Walls)
     """Find the rim and the bands that follow it inwards."""
     count = len(shapes)
     outer = np.flatnonzero(~walls.inner)
+    straight = _runs_on(walls)
     held = shapely.get_num_interior_rings(shapes) > 0
     shut = np.zeros(count, dtype=bool)
     rim: list[int] = []
     bands: list[int] = []
+    width = 0.0
     for step in range(6):
-        beyond = np.where(walls.across == OUTSIDE, True, shut[np.maximum(walls.across, 0)])
+        beyond = (walls.across == OUTSIDE) | shut[np.maximum(walls.across, 0)]
         whole = np.bincount(walls.region[outer], walls.length[outer], minlength=count)
         on = outer[beyond[outer]]
         share = np.bincount(walls.region[on], walls.length[on], minlength=count) / whole
         ready = np.flatnonzero(held & ~shut & (share > 0.98))
         if step == 0:
-            found = [int(r) for r in ready if _is_rim(shapes, int(r))]
+            found = [int(r) for r in ready if _is_rim(shapes, walls, straight, int(r))]
             rim += found
+            width = max((_width(shapes[r]) for r in rim), default=0.0)
         else:
-            found = [int(r) for r in ready if _is_band(shapes[r])]
+            found = [int(r) for r in ready if _is_band(shapes[r], width)]
             bands += found
         if not found:
             break
         shut[found] = True
-    beyond = np.where(walls.across == OUTSIDE, True, shut[np.maximum(walls.across, 0)])
+    beyond = (walls.across == OUTSIDE) | shut[np.maximum(walls.across, 0)]
     around = np.bincount(walls.region, walls.length, minlength=count)
     on_border = np.bincount(walls.region, walls.length * beyond, minlength=count) / around
     return Border(
@@ -64,33 +70,61 @@ def border(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", walls: Walls)
     )
 
 
-def _is_rim(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", row: int) -> bool:
-    """Does this outermost face frame the rest, rather than lie round a motif as ground?"""
+def _runs_on(walls: Walls) -> FloatArray:
+    """At each junction vertex 1 when the region's wall runs straight past it, else 0; elsewhere NaN."""
+    found = np.full(len(walls.points), np.nan)
+    at = np.flatnonzero(walls.degree >= 3)
+    angle = corner(walls, at)
+    found[at] = (angle > STRAIGHT[0]) & (angle < STRAIGHT[1])
+    return found
+
+
+def _is_rim(
+    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]",
+    walls: Walls,
+    straight: FloatArray,
+    row: int,
+) -> bool:
+    """Does this outermost face frame the rest, rather than lie round a motif as ground?
+
+    A border line runs straight past the lines that end on it; the silhouette of a motif does not.
+    """
     shape: Polygon = shapes[row]
     holes = [Polygon(r) for r in shape.interiors]
     area = np.array([h.area for h in holes])
     filled = shape.area + float(area.sum())
     large = [h for h, a in zip(holes, area, strict=True) if a > 0.03 * filled]
-    if sum(h.area for h in large) < HOLE_SHARE * filled:
+    inside = sum(h.area for h in large)
+    if inside < HOLE_SHARE * filled or area.sum() - inside > SMALL_HOLES * shape.area:
         return False
-    if len(large) == 1 and _evenness(shape, large[0]) < EVEN:
+    ends = straight[(walls.region == row) & walls.inner]
+    ends = ends[~np.isnan(ends)]
+    if len(ends) > 2 and ends.mean() < RUNS_ON:
+        return False
+    if len(large) == 1 and _spread(_widths(shape, large[0])) < EVEN:
         return True
     hulls = sum(h.convex_hull.area for h in large)
-    if sum(h.area for h in large) < WINDOW * hulls:
+    if inside < WINDOW * hulls:
         return False
     tree = shapely.STRtree(shapes)
     return all(len(tree.query(h, predicate="covers")) > 1 for h in large)
 
 
-def _is_band(shape: Polygon) -> bool:
-    """Is this ring a plain narrow band of one width?"""
+def _is_band(shape: Polygon, rim: float) -> bool:
+    """Is this ring a plain band of one width, no wider than the rim?"""
     if len(shape.interiors) != 1:
         return False
     hole = Polygon(shape.interiors[0])
     left, top, right, bottom = hole.bounds
-    width = _widths(shape, hole)
-    narrow = float(np.median(width)) < BAND_WIDE * min(right - left, bottom - top)
-    return narrow and _spread(width) < BAND_EVEN
+    widths = _widths(shape, hole)
+    narrow = float(np.median(widths)) < min(BAND_WIDE * min(right - left, bottom - top), rim)
+    return narrow and _spread(widths) < BAND_EVEN
+
+
+def _width(shape: Polygon) -> float:
+    """Usual width of a frame round its largest hole."""
+    hole = max((Polygon(r) for r in shape.interiors), key=lambda h: h.area)
+    return float(np.median(_widths(shape, hole)))
 
 
 def _widths(shape: Polygon, hole: Polygon) -> FloatArray:
@@ -106,10 +140,6 @@ def _spread(width: FloatArray) -> float:
     """Wide places over narrow places."""
     low, high = np.quantile(width, [0.05, 0.95])
     return float(high / max(low, 1e-9))
-
-
-def _evenness(shape: Polygon, hole: Polygon) -> float:
-    return _spread(_widths(shape, hole))
 
 
 def framed(border_of: Border, count: int) -> BoolArray:

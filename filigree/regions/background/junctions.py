@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from filigree.geometry.types import FloatArray, IntArray
-from filigree.regions.background.walls import Walls
+from filigree.regions.background.walls import OUTSIDE, Walls
 
 REACH = 0.8  # mm: how far out directions are taken
 STRAIGHT = (np.deg2rad(155.0), np.deg2rad(205.0))
@@ -47,32 +47,47 @@ class Turns:
     hollow: FloatArray
 
 
-def turns(walls: Walls, count: int, edge: IntArray) -> Turns:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Meetings:
+    """Rows that meet at junctions.
+
+    Attributes:
+        over: Ts, `(k, 3)`: the row on top and the two that pass beneath, OUTSIDE where no region is.
+        across: rows that face each other where four lines meet, `(m, 2)`.
+    """
+
+    over: IntArray
+    across: IntArray
+
+
+def turns(walls: Walls, count: int, edge: IntArray) -> tuple[Turns, Meetings]:
     """Count junctions and turns of `count` regions; `edge` are the rows of rim and border bands."""
-    node = walls.degree >= 3
+    met, at, inside = meetings(walls)
 
     def per_region(rows: IntArray, weights: FloatArray | None = None) -> FloatArray:
-        return np.bincount(walls.region[rows], weights, minlength=count).astype(np.float64)
+        return np.bincount(rows[rows >= 0], weights, minlength=count).astype(np.float64)
 
-    at = np.flatnonzero(node)
-    inside = corner(walls, at)
-    role = roles(walls, at, inside, edge)
+    over = met.over[:, 0]
+    at_border = (over == OUTSIDE) | np.isin(over, edge)
     turn = vertex_turn(walls)
+    node = walls.degree >= 3
     bent = np.flatnonzero(~node & (np.abs(turn) > SHARP))
     open_turn = np.pi - corner(walls, bent)
     smooth = np.flatnonzero(~node & (np.abs(turn) <= SHARP))
-    return Turns(
-        top=per_region(at[role == 1]),
-        under=per_region(at[role == 2]),
-        border=per_region(at[role == 3]),
-        pointed=per_region(at[inside < POINTED]),
-        crossed=per_region(at[walls.degree[at] > 3]),
-        nodes=per_region(at),
-        convex=per_region(bent[open_turn > SHARP]),
-        reflex=per_region(bent[open_turn < -SHARP]),
-        swell=per_region(smooth, np.maximum(turn[smooth], 0)),
-        hollow=per_region(smooth, np.maximum(-turn[smooth], 0)),
+    found = Turns(
+        top=per_region(over[~at_border]),
+        under=per_region(met.over[~at_border, 1:].ravel()),
+        border=per_region(met.over[at_border, 1:].ravel()),
+        pointed=per_region(walls.region[at[inside < POINTED]]),
+        crossed=per_region(walls.region[at[walls.degree[at] > 3]]),
+        nodes=per_region(walls.region[at]),
+        convex=per_region(walls.region[bent[open_turn > SHARP]]),
+        reflex=per_region(walls.region[bent[open_turn < -SHARP]]),
+        swell=per_region(walls.region[smooth], np.maximum(turn[smooth], 0)),
+        hollow=per_region(walls.region[smooth], np.maximum(-turn[smooth], 0)),
     )
+    inner = Meetings(over=met.over[~at_border], across=met.across)
+    return found, inner
 
 
 def vertex_turn(walls: Walls) -> FloatArray:
@@ -93,26 +108,41 @@ def corner(walls: Walls, at: IntArray) -> FloatArray:
     return np.asarray(np.mod(angle, FULL), dtype=np.float64)
 
 
-def roles(walls: Walls, at: IntArray, inside: FloatArray, edge: IntArray) -> IntArray:
-    """Part each corner plays at a three-way node: 1 on top, 2 beneath, 3 beneath the border, 0 none."""
-    if len(at) == 0:
-        return np.zeros(0, dtype=np.int64)
-    _, place = np.unique(walls.spot[at], return_inverse=True)
-    spots = int(place.max()) + 1
-    seen = np.bincount(place, minlength=spots)
-    total = np.bincount(place, inside, minlength=spots)
-    outside = np.where(seen == 2, FULL - total, 0.0)  # the corner that no region fills
-    order = np.lexsort((inside, place))
-    last = np.append(place[order][1:] != place[order][:-1], True)
-    widest = np.zeros(spots, dtype=np.int64)
-    widest[place[order][last]] = order[last]
-    three = np.bincount(place, walls.degree[at] == 3, minlength=spots) > 0
-    width = np.maximum(inside[widest], outside)
-    is_t = three & (width > STRAIGHT[0]) & (width < STRAIGHT[1])
-    on_edge = np.isin(walls.region[at[widest]], edge)
-    border = (outside >= width) | on_edge
-    role = np.where(is_t[place], np.where(border[place], 3, 2), 0)
-    top = is_t & (outside < width)
-    role[widest[top & ~border]] = 1
-    role[widest[top & border]] = 0
-    return role
+def meetings(walls: Walls) -> tuple[Meetings, IntArray, FloatArray]:
+    """Find who meets whom, the vertices at junctions and their corners, rad."""
+    at = np.flatnonzero(walls.degree >= 3)
+    inside = corner(walls, at)
+    order = np.argsort(walls.spot[at], kind="stable")
+    spot = walls.spot[at][order]
+    first = np.flatnonzero(np.append(True, np.diff(spot) != 0)) if len(spot) else np.empty(0, int)
+    seen = np.diff(np.append(first, len(spot)))
+    degree = walls.degree[at][order][first] if len(spot) else np.empty(0, int)
+    rows, angles = walls.region[at][order], inside[order]
+    three = (degree == 3) & (seen >= 2) & (seen <= 3)
+    triple, width = _sectors(first[three], seen[three], 3, rows, angles)
+    spin = np.argsort(-width, axis=1, kind="stable")
+    triple, width = np.take_along_axis(triple, spin, 1), np.take_along_axis(width, spin, 1)
+    is_t = (width[:, 0] > STRAIGHT[0]) & (width[:, 0] < STRAIGHT[1])
+    four = (degree == 4) & (seen == 4)
+    return Meetings(over=triple[is_t], across=_facing(walls, at[order], first[four])), at, inside
+
+
+def _sectors(
+    first: IntArray, seen: IntArray, count: int, rows: IntArray, angles: FloatArray
+) -> tuple[IntArray, FloatArray]:
+    """Rows and corners round each place, `(k, count)`; what no region fills is OUTSIDE."""
+    which = first[:, None] + np.minimum(np.arange(count), seen[:, None] - 1)
+    held = np.arange(count) < seen[:, None]
+    row = np.where(held, rows[which] if len(rows) else OUTSIDE, OUTSIDE)
+    width = np.where(held, angles[which] if len(angles) else 0.0, 0.0)
+    width = np.where(held, width, FULL - width.sum(axis=1, keepdims=True))
+    return row, width
+
+
+def _facing(walls: Walls, at: IntArray, first: IntArray) -> IntArray:
+    """Rows opposite each other at places where four regions meet, by the heading of their corners."""
+    which = at[first[:, None] + np.arange(4)] if len(first) else np.empty((0, 4), dtype=np.int64)
+    ends = walls.points[walls.after[which]] - walls.points[which]
+    turn = np.argsort(np.arctan2(ends[..., 1], ends[..., 0]), axis=1, kind="stable")
+    ring = np.take_along_axis(walls.region[which], turn, 1)
+    return np.concatenate([ring[:, [0, 2]], ring[:, [1, 3]]])

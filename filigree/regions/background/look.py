@@ -7,9 +7,10 @@ import shapely
 
 from filigree.geometry.types import FloatArray, IntArray
 from filigree.regions.background.alike import Groups, groups
-from filigree.regions.background.cues import cues
+from filigree.regions.background.cues import Links, cues
 from filigree.regions.background.frame import Border, border
-from filigree.regions.background.walls import walls
+from filigree.regions.background.junctions import Meetings
+from filigree.regions.background.walls import OUTSIDE, Walls, walls
 from filigree.regions.model import RegionMap
 
 TOUCH = 0.05  # mm: neighbours share more line than this
@@ -25,6 +26,9 @@ class Look:
         border: rim, bands and share of wall on the border.
         groups: equal regions and mirror images.
         pairs: rows of regions that share a drawn line, `(m, 2)`.
+        dark_share: share of each region's wall on dark ink, `(n,)`.
+        links: neighbours inside the field.
+        met: rows that meet at junctions inside the field.
     """
 
     cues: FloatArray
@@ -32,6 +36,9 @@ class Look:
     border: Border
     groups: Groups
     pairs: IntArray
+    dark_share: FloatArray
+    links: Links
+    met: Meetings
 
 
 def look(regions: RegionMap) -> Look:
@@ -49,7 +56,20 @@ def look(regions: RegionMap) -> Look:
         border=frame,
         groups=equal,
         pairs=_rows(regions),
+        dark_share=_dark_share(regions, wall),
+        links=found.links,
+        met=found.met,
     )
+
+
+def _dark_share(regions: RegionMap, wall: Walls) -> FloatArray:
+    """Share of each region's wall that has dark ink behind it."""
+    solid = np.array([r.solid for r in regions.regions])
+    dark = (wall.across != OUTSIDE) & solid[np.maximum(wall.across, 0)]
+    count = len(solid)
+    around = np.bincount(wall.region, wall.length, minlength=count)
+    on_dark = np.bincount(wall.region, wall.length * dark, minlength=count)
+    return np.asarray(on_dark / np.maximum(around, 1e-9), dtype=np.float64)
 
 
 def _rows(regions: RegionMap) -> IntArray:

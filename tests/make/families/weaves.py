@@ -315,7 +315,7 @@ def ribbon(seed, rng):
     t = np.linspace(0, 2 * np.pi, 900)
     swing = 0.44
     points = np.column_stack(
-        [cx + swing * (x1 - x0) * np.sin(kx * t + 0.4), cy + swing * (y1 - y0) * np.sin(ky * t)]
+        [cx + swing * (x1 - x0) * np.sin(kx * t + np.pi / (2 * ky)), cy + swing * (y1 - y0) * np.sin(ky * t)]
     )
     points[-1] = points[0]
     width = min(x1 - x0, y1 - y0) * rng.uniform(0.04, 0.07)

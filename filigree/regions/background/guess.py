@@ -1,0 +1,78 @@
+"""Guess: background by the learnt cues, and how sure each answer is."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from filigree.geometry.types import BoolArray, FloatArray
+from filigree.regions.background.belief import LIMIT, beliefs
+from filigree.regions.background.cues import NAMES
+from filigree.regions.background.decide import decide
+from filigree.regions.background.learnt import scores, table, trust
+from filigree.regions.background.look import Look
+
+SIMILAR = 0.03  # relative: regions whose measures are nearer than this look alike (drawn by hand)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Guess:
+    """Rows guessed to be background and how sure each row is, 0.5 to 1, `(n,)`."""
+
+    opened: BoolArray
+    sure: FloatArray
+
+
+def guess(seen: Look, *, opened: BoolArray, shut: BoolArray, follow: float) -> Guess:
+    """Guess every row that is neither `opened` nor `shut`.
+
+    Args:
+        seen: cues, groups and neighbours.
+        opened: rows settled as background.
+        shut: rows settled as leather.
+        follow: rows less sure than this follow the surer ones among their look-alikes.
+    """
+    score = scores(seen.cues, NAMES)
+    pull = seen.weight * score
+    chosen = decide(pull, seen, opened=opened, shut=shut)
+    sure = certainty(score, seen, chosen, opened=opened, shut=shut)
+    lent = lend(seen, chosen, sure, free=~(opened | shut), under=follow)
+    if lent.any():
+        pull = np.where(lent, -np.sign(pull) * (np.abs(pull) + 1.0), pull)
+        chosen = decide(pull, seen, opened=opened, shut=shut)
+    return Guess(opened=chosen, sure=sure)
+
+
+def certainty(
+    score: FloatArray, seen: Look, chosen: BoolArray, *, opened: BoolArray, shut: BoolArray
+) -> FloatArray:
+    """How sure each row's answer is, the same for equal rows."""
+    margin = margins(table().heat * score, seen, chosen, opened=opened, shut=shut)
+    return np.asarray(trust(margin), dtype=np.float64)
+
+
+def margins(
+    odds: FloatArray, seen: Look, chosen: BoolArray, *, opened: BoolArray, shut: BoolArray
+) -> FloatArray:
+    """Log odds for each row's answer, given that neighbours exclude each other; pooled over equals."""
+    odds = np.where(opened, LIMIT, np.where(shut, -LIMIT, odds))
+    held = beliefs(odds, seen.pairs)
+    toward = np.where(chosen, held, -held)
+    return np.asarray(seen.groups.mean(toward[:, None])[:, 0], dtype=np.float64)
+
+
+def lend(
+    seen: Look, chosen: BoolArray, sure: FloatArray, *, free: BoolArray, under: float
+) -> BoolArray:
+    """Doubtful rows whose look-alikes are surer of the other answer, on the whole."""
+    doubt = np.flatnonzero(free & (sure < under))
+    firm = np.flatnonzero(free & (sure >= under))
+    lent = np.zeros(len(chosen), dtype=bool)
+    if len(doubt) == 0 or len(firm) == 0:
+        return lent
+    size = np.log(np.maximum(seen.groups.marks, 1e-6))
+    vote = np.where(chosen[firm], 1.0, -1.0)
+    for rows in np.array_split(doubt, 1 + len(doubt) * len(firm) // 1_000_000):
+        apart = np.abs(size[rows, None, :] - size[None, firm, :]).max(axis=2)
+        say = (apart < SIMILAR) @ vote
+        lent[rows] = (say != 0) & ((say > 0) != chosen[rows])
+    return lent
