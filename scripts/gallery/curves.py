@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 Points = NDArray[np.float64]
 
 STEP = 0.25  # mm between samples of a drawn curve
-FIT = 0.008  # mm, the farthest a fitted cubic may lie from its samples
+FIT = 0.015  # mm, the farthest a fitted cubic may lie from its samples
 CORNER = math.radians(32)  # turning at one sample that makes a corner
 
 
@@ -144,7 +144,7 @@ def _fit(run: Points, leave: Points, arrive: Points) -> list[Points]:
         return [np.array([run[0], run[0] + leave * third, run[-1] + arrive * third, run[-1]])]
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(run, axis=0).T))])
     t = along / along[-1]
-    for _ in range(6):
+    for _ in range(4):
         curve = _least_squares(run, t, leave, arrive, along[-1])
         miss = np.hypot(*(_bezier(curve, t) - run).T)
         worst = int(np.argmax(miss))

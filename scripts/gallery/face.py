@@ -15,7 +15,8 @@ from scripts.gallery.curves import STEP, Points, even
 
 GRID = 0.001  # mm
 CLEAR = 1.35  # mm between a loose end of a vein and any other line
-SLIVER = 0.03  # mm: a field thinner than this is rounding, not drawing
+SLIVER = 0.08  # mm: a field thinner than this is rounding, not drawing
+CROWD = 0.04  # mm
 OUTSIDE, OPEN, RIM = -2, -1, 0
 
 Key = tuple[int, int]
@@ -66,18 +67,10 @@ def draw(
     grounds = [f for f, label in zip(faces, labels, strict=True) if label == OPEN]
     settled = settle(shapely.union_all(grounds), outline, care)
     fills = shapely.union_all(grounds).difference(settled, grid_size=GRID)
-    owners = {
-        k: shapely.union_all([f for f, v in zip(faces, labels, strict=True) if v == k])
-        for k in set(labels)
-    }
+    owners = _joined(faces, labels)
     patches = [(p, _owner(p, owners)) for p in parts(fills) if p.area > 1e-4]
     faces, labels = _faces([*stack, *patches], outline)
-    regions = {
-        k: shapely.union_all(
-            [f for f, v in zip(faces, labels, strict=True) if v == k], grid_size=GRID
-        )
-        for k in sorted(set(labels))
-    }
+    regions = _joined(faces, labels)
     openings = tuple(
         sorted(parts(regions.get(OPEN, Polygon())), key=lambda p: (p.bounds[1], p.bounds[0]))
     )
@@ -194,6 +187,14 @@ def _stack(
     return [(shapely.intersection(s, outline), k) for s, k in stack]
 
 
+def _joined(faces: Sequence[Polygon], labels: Sequence[int]) -> dict[int, BaseGeometry]:
+    """The visible region of each label."""
+    ours: dict[int, list[Polygon]] = defaultdict(list)
+    for face, label in zip(faces, labels, strict=True):
+        ours[label].append(face)
+    return {k: shapely.coverage_union_all(ours[k]) for k in sorted(ours)}
+
+
 def _faces(
     stack: Sequence[tuple[BaseGeometry, int]], outline: Polygon
 ) -> tuple[list[Polygon], list[int]]:
@@ -290,8 +291,18 @@ def _chains(segments: Iterable[tuple[Key, Key]], nodes: set[Key]) -> list[Points
                 onward = [k for k in nexts[chain[-1]] if k != chain[-2]]
                 used |= {(chain[-1], onward[0]), (onward[0], chain[-1])}
                 chain.append(onward[0])
-            out.append(np.asarray(chain, dtype=float) * GRID)
+            out.append(_thinned(np.asarray(chain, dtype=float) * GRID))
     return out
+
+
+def _thinned(line: Points) -> Points:
+    """The line without samples that crowd nearer than `CROWD`; its ends stay."""
+    keep, last = [0], line[0]
+    for k in range(1, len(line) - 1):
+        if math.hypot(*(line[k] - last)) >= CROWD and math.hypot(*(line[k] - line[-1])) >= CROWD:
+            keep.append(k)
+            last = line[k]
+    return line[[*keep, len(line) - 1]]
 
 
 def _clear(veins: Sequence[Points], region: BaseGeometry) -> list[Points]:

@@ -46,13 +46,17 @@ def flower(size: float = 1.0) -> list[Motif]:
         (33, 25, 12, -3),
         (0, 27, 14, 0),
     ]
-    return [placed(petal(*row), size=size) for row in rows]
+    cup = blob(
+        [(0, -6.5), (4, -3.5), (6.5, 0), (4, 3.4), (0, 4.4), (-4, 3.4), (-6.5, 0), (-4, -3.5)]
+    )
+    return [placed(m, size=size) for m in (*[petal(*row) for row in rows], cup)]
 
 
 def bud(size: float = 1.0) -> list[Motif]:
     """A closed bud on its own zero, about 34 high at size 1, with its two sepals."""
     rows = [(0, 35, 17, 0), (-17, 25, 10, 6), (17, 25, 10, -6), (0, 24, 9, 0)]
-    return [placed(petal(*row), size=size) for row in rows]
+    cup = blob([(0, -5), (3.4, -2.8), (4.4, 1), (0, 4), (-4.4, 1), (-3.4, -2.8)])
+    return [placed(m, size=size) for m in (*[petal(*row) for row in rows], cup)]
 
 
 def pad(wide: float, high: float, notch: float) -> Motif:

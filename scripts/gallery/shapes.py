@@ -52,16 +52,9 @@ def leaf(
     """A leaf along a spline: widest at `belly` of its length, `foot` and `tip` wide at its ends, with veins."""
     line = spline(spine)
     t = np.linspace(0, 1, len(line))
-    stations = [0, 0.4 * belly, belly, belly + 0.5 * (1 - belly), belly + 0.8 * (1 - belly), 1]
-    body = [
-        foot,
-        max(foot, 0.74 * width),
-        width,
-        max(tip, 0.7 * width),
-        max(tip, 0.33 * width),
-        tip,
-    ]
-    half = smooth(stations, body, t)[:, None] / 2
+    form = t ** (2.2 * belly) * (1 - t) ** (2.2 * (1 - belly))
+    ends = foot * (1 - t) ** 2 + tip * t**2
+    half = np.hypot(width * form / form.max(), ends)[:, None] / 2
     side = normals(line) * half
     caps = [shapely.Point(line[k]).buffer(float(half[k, 0]), quad_segs=16) for k in (0, -1)]
     area = shapely.union_all(
