@@ -1,0 +1,204 @@
+"""Bench: what a maker would work out on scrap paper for one piece, worked out once for every paper."""
+
+import math
+from dataclasses import dataclass
+
+from filigree.job import Job, Leather, default
+from filigree.measure import Measures
+from filigree.pattern import Pattern
+from filigree.plies.cautions import cautions
+from filigree.plies.glue import GlueMap, glue_map
+from filigree.plies.leathers import Kind, leather_of
+from filigree.plies.model import Plies, Ply
+from filigree.plies.punch import PunchSchedule, punch_schedule
+from filigree.plies.stack import Layer, Stack, mass_g, stack, wrap_lengths
+from filigree.plies.stitch import StitchLine, stitch_line, thread_length
+
+FT2_MM2 = 304.8**2
+THREADS = (  # up to this pitch, mm: thread, mm, and needle size (handbook 4; needles from memory)
+    (3.4, 0.6, "4"),
+    (4.0, 0.8, "2"),
+    (5.0, 1.0, "0"),
+    (math.inf, 1.2, "000"),
+)
+SKIVE_FROM = 3  # plies at an edge
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sewing:
+    """Stitching in figures: lengths mm, `tails` at both ends together."""
+
+    length: float
+    pitch: float
+    stitches: int
+    holes: int
+    inset: float
+    thread: float
+    tails: float
+    thread_size: float
+    needle: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cement:
+    """Gluing in figures."""
+
+    area_mm2: float
+    spread_mm2: float
+    volume_ml: float
+    open_minutes: float
+    roll_minutes: float
+    keep_out: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One ply's leather: blank and net area, mass, and cost of the blank when it has a price."""
+
+    ply: Ply
+    kind: Kind
+    width: float
+    height: float
+    gross_mm2: float
+    net_mm2: float
+    density: float
+    mass_g: float
+    cost: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bench:
+    """Everything for the papers of one piece.
+
+    Attributes:
+        sheets: one a ply of leather, face first.
+        stack: of those plies.
+        skive: True when so many plies meet at the edge that one wants thinning.
+        lengths: middle lengths round `[use] curve`, inner ply first, mm for a whole turn; empty when flat.
+        sewing: None without stitching.
+        line: the stitch line, None without stitching.
+        punches: ends of the tight inside corners.
+        glue: the glue map.
+        cement: its figures.
+        cautions: numbers of the sentences that apply.
+        cost: of all plies with the waste of a hide, None when no ply has a price.
+    """
+
+    sheets: tuple[Sheet, ...]
+    stack: Stack
+    skive: bool
+    lengths: tuple[float, ...]
+    sewing: Sewing | None
+    line: StitchLine | None
+    punches: PunchSchedule
+    glue: GlueMap
+    cement: Cement
+    cautions: tuple[int, ...]
+    cost: float | None
+
+
+def bench(pattern: Pattern, measures: Measures, plies: Plies, job: Job) -> Bench:
+    """Work out the papers of a piece."""
+    sheets = tuple(_sheet(ply, job) for ply in plies if ply.ply != "trim")
+    stacked = stack(_layers(sheets))
+    line = stitch_line(pattern.outline, job) if job.stitch is not None else None
+    radius = max(default("corner.floor"), default("corner.better") * job.face.span.high)
+    punches = punch_schedule(pattern.openings, radius=radius)
+    glue = glue_map(pattern, job)
+    costs = [s.cost for s in sheets if s.cost is not None]
+    inward = [layer.thickness.middle for layer in reversed(_layers(sheets))]
+    return Bench(
+        sheets=sheets,
+        stack=stacked,
+        skive=stacked.plies >= SKIVE_FROM,
+        lengths=tuple(wrap_lengths(job.use.curve, inward, angle=2 * math.pi))
+        if job.use.curve
+        else (),
+        sewing=_sewing(line, stacked, job) if line is not None else None,
+        line=line,
+        punches=punches,
+        glue=glue,
+        cement=_cement(glue, job),
+        cautions=cautions(
+            job,
+            [s.kind for s in sheets],
+            punched=bool(punches.punches),
+            loose=bool(measures.islands),
+        ),
+        cost=sum(costs) / job.paper.yield_share if costs else None,
+    )
+
+
+def _leather(ply: Ply, job: Job) -> Leather:
+    if ply.ply == "stiffener" and job.stiffener is not None:
+        return job.stiffener
+    return {"face": job.face, "inlay": job.inlay, "backing": job.backing}[ply.ply]
+
+
+def _sheet(ply: Ply, job: Job) -> Sheet:
+    leather = _leather(ply, job)
+    kind = leather_of(leather.leather or "leather board", job.leathers)
+    density = leather.density if leather.density is not None else kind.density_middle
+    xy = [path.cubics.reshape(-1, 2) for cut in ply.cuts for path in cut.paths]
+    left, top = (min(float(p[:, k].min()) for p in xy) for k in (0, 1))
+    right, bottom = (max(float(p[:, k].max()) for p in xy) for k in (0, 1))
+    gross = (right - left) * (bottom - top)
+    return Sheet(
+        ply=ply,
+        kind=kind,
+        width=right - left,
+        height=bottom - top,
+        gross_mm2=gross,
+        net_mm2=ply.area_mm2,
+        density=density,
+        mass_g=mass_g(ply.area_mm2, leather.span.middle, density),
+        cost=None if leather.price is None else leather.price * gross / FT2_MM2,
+    )
+
+
+def _layers(sheets: tuple[Sheet, ...]) -> list[Layer]:
+    """Lay one layer a ply; patches of several colours are one inlay."""
+    layers: dict[str, Layer] = {}
+    for sheet in sheets:
+        before = layers.get(sheet.ply.ply)
+        layers[sheet.ply.ply] = Layer(
+            ply=sheet.ply.ply,
+            thickness=sheet.ply.thickness,
+            area_mm2=sheet.net_mm2 + (before.area_mm2 if before else 0.0),
+            density=sheet.density,
+        )
+    return list(layers.values())
+
+
+def _sewing(line: StitchLine, stacked: Stack, job: Job) -> Sewing:
+    if job.stitch is None:
+        raise ValueError("this job has no [stitch]")
+    pitch = line.length / max(line.stitches, 1)
+    _, size, needle = next(row for row in THREADS if pitch <= row[0])
+    tails = 2 * job.stitch.tail
+    holes = len(line.holes)
+    return Sewing(
+        length=line.length,
+        pitch=pitch,
+        stitches=line.stitches,
+        holes=holes,
+        inset=line.inset,
+        thread=thread_length(
+            length=line.length, holes=holes, stack=stacked.thickness.high, tails=tails
+        ),
+        tails=tails,
+        thread_size=job.stitch.thread if job.stitch.thread is not None else size,
+        needle=needle,
+    )
+
+
+def _cement(glue: GlueMap, job: Job) -> Cement:
+    """Both bonds of the stack are counted: face to inlay by the glue map, once a side."""
+    return Cement(
+        area_mm2=glue.area_mm2,
+        spread_mm2=glue.spread_mm2,
+        volume_ml=glue.area_mm2 / 1e6 / job.glue.coverage * 1000,
+        open_minutes=job.glue.open_time,
+        roll_minutes=glue.area_mm2 / FT2_MM2 / default("glue.roll"),
+        keep_out=glue.keep_out,
+    )
