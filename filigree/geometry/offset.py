@@ -7,7 +7,7 @@ from shapely import MultiPolygon, Polygon
 
 from filigree.geometry.types import Area
 
-TOLERANCE = 0.005  # mm: chords of round joins
+TOLERANCE = 0.002  # mm: chords of round joins
 SPIKE = 3.0  # a mitred corner sticks out no more than this many distances
 
 
