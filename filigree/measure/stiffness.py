@@ -1,0 +1,300 @@
+"""Stiffness: what works hardest when a face is pulled.
+
+Plane stress on a grid of square elements, each as stiff as the share of it that is leather; Poisson ratio
+0.3, both ends displaced along the pull, sides free. Leather is not elastic and not alike in all directions:
+the figures rank, they do not predict.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import affinity
+
+from filigree.geometry.types import XY, Area, FloatArray, IntArray
+from filigree.measure.model import Neck
+from filigree.measure.pull import direction
+from filigree.measure.raster import coverage
+from filigree.pattern import Pattern
+
+POISSON = 0.3
+STEP = 0.5  # mm
+CELLS = (6_000, 60_000)  # the grid is made finer on small pieces, coarser on large ones
+EMPTY = 1e-3  # share of a cell under which it is taken for a hole
+END = 0.01  # of the length: nodes this near an end are held
+HARDEST = 5
+ACROSS = 9  # points across a strand
+
+# Stiffness of a square bilinear element of modulus 1 and thickness 1, nodes 00, 10, 11, 01; the closed
+# form does not depend on its size (Cook, Concepts and applications of finite element analysis, from memory).
+_K = (
+    1 / 2 - POISSON / 6,
+    1 / 8 + POISSON / 8,
+    -1 / 4 - POISSON / 12,
+    -1 / 8 + 3 * POISSON / 8,
+    -1 / 4 + POISSON / 12,
+    -1 / 8 - POISSON / 8,
+    POISSON / 6,
+    1 / 8 - 3 * POISSON / 8,
+)
+_ORDER = (
+    (0, 1, 2, 3, 4, 5, 6, 7),
+    (1, 0, 7, 6, 5, 4, 3, 2),
+    (2, 7, 0, 5, 6, 3, 4, 1),
+    (3, 6, 5, 0, 7, 2, 1, 4),
+    (4, 5, 6, 7, 0, 1, 2, 3),
+    (5, 4, 3, 2, 1, 0, 7, 6),
+    (6, 3, 4, 1, 2, 7, 0, 5),
+    (7, 2, 1, 4, 3, 6, 5, 0),
+)
+ELEMENT = np.array(_K)[np.array(_ORDER)] / (1 - POISSON**2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkedStrand:
+    """A strand that works hard.
+
+    Attributes:
+        at: middle of its narrowest place, mm.
+        share: part of the whole pull that it carries, 0 to 1.
+        intensity: mean stress across it, against the mean stress of the uncut face.
+    """
+
+    at: XY
+    share: float
+    intensity: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Load:
+    """A face under a pull.
+
+    Attributes:
+        stiffness: against the uncut face, 0 to 1.
+        hardest: at most five strands, hardest first.
+        turn: degrees that the grid is turned by, about (0, 0); its x axis lies along the pull.
+        left: left edge of the grid, mm, in turned coordinates.
+        top: top edge.
+        step: side of a cell, mm.
+        share: leather in each cell, 0 to 1, `(rows, columns)`.
+        stress: along, across and shear in each cell, against the mean stress of the uncut face,
+            `(rows, columns, 3)`; 0 in holes.
+    """
+
+    stiffness: float
+    hardest: tuple[WorkedStrand, ...]
+    turn: float
+    left: float
+    top: float
+    step: float
+    share: FloatArray
+    stress: FloatArray
+
+    @property
+    def intensity(self) -> FloatArray:
+        """Stress of each cell as one figure (von Mises), `(rows, columns)`."""
+        x, y, s = self.stress[..., 0], self.stress[..., 1], self.stress[..., 2]
+        return np.sqrt(np.maximum(x**2 - x * y + y**2 + 3 * s**2, 0))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pulled:
+    force: float
+    stress: FloatArray
+
+
+def load(
+    pattern: Pattern, *, pull: str, necks: Sequence[Neck] = (), step: float | None = None
+) -> Load:
+    """Pull a face and see what works hardest.
+
+    Args:
+        pattern: the finished face.
+        pull: "long", "x", "y" or degrees from the x axis.
+        necks: strands to rank.
+        step: side of a cell, mm; chosen by the size of the piece when None.
+
+    Raises:
+        FiligreeError: `pull` is no direction.
+    """
+    unit = direction(pull, pattern.outline)
+    turn = -float(np.degrees(np.arctan2(unit[1], unit[0])))
+    outline = affinity.rotate(pattern.outline, turn, origin=(0, 0))
+    land = affinity.rotate(pattern.land, turn, origin=(0, 0))
+    size = step if step is not None else _step(outline)
+    left, top, right, bottom = outline.bounds
+    columns, rows = (max(2, round((b - a) / size)) for a, b in ((left, right), (top, bottom)))
+    size = (right - left) / columns
+    rows = max(2, int(np.ceil((bottom - top) / size - 1e-9)))
+
+    def share_of(area: Area) -> FloatArray:
+        return coverage(area, left=left, top=top, step=size, columns=columns, rows=rows)
+
+    share = share_of(land)
+    uncut = _pulled(share_of(outline))
+    face = _pulled(share)
+    nominal = uncut.force * size / (outline.area / (right - left))  # force on a cell
+    found = Load(
+        stiffness=face.force / uncut.force if uncut.force > 0 else 0.0,
+        hardest=(),
+        turn=turn,
+        left=left,
+        top=top,
+        step=size,
+        share=share,
+        stress=face.stress / nominal if nominal > 0 else face.stress,
+    )
+    return _ranked(found, necks, outline.area / (right - left))
+
+
+def bonded(stiffness: float, *, face: float, behind: Sequence[float]) -> float:
+    """Stiffness of a face with plies bonded behind it, against the same stack with an uncut face.
+
+    The plies work side by side: each counts with modulus times thickness.
+
+    >>> round(bonded(0.5, face=2.0, behind=[1.0, 1.0]), 3)
+    0.75
+    """
+    return (stiffness * face + sum(behind)) / (face + sum(behind))
+
+
+def _step(outline: Area) -> float:
+    left, top, right, bottom = outline.bounds
+    cells = (right - left) * (bottom - top) / STEP**2
+    return STEP * float(np.sqrt(cells / np.clip(cells, *CELLS)))
+
+
+def _pulled(share: FloatArray) -> _Pulled:
+    """Stretch a grid by 1 along x; force of the reaction and stresses of the cells, both for modulus 1."""
+    rows, columns = share.shape
+    corner = np.arange((rows + 1) * (columns + 1)).reshape(rows + 1, columns + 1)
+    nodes = np.stack([corner[:-1, :-1], corner[:-1, 1:], corner[1:, 1:], corner[1:, :-1]], axis=-1)
+    held = _through(share, nodes, corner)
+    stress = np.zeros((rows, columns, 3))
+    if not held.any():
+        return _Pulled(0.0, stress)
+    cells, stiff = nodes[held], share[held]
+    dof = np.stack([2 * cells, 2 * cells + 1], axis=-1).reshape(len(cells), 8)
+    moved, force = _solved(dof, stiff, corner)
+    stress[held] = _stresses(moved[dof]) * stiff[:, None]
+    return _Pulled(force, stress)
+
+
+def _through(
+    share: FloatArray, nodes: IntArray, corner: IntArray
+) -> "np.ndarray[tuple[int, int], np.dtype[np.bool_]]":
+    """Cells of leather that hang together with both ends."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    full = share > EMPTY
+    cells = nodes[full]
+    pairs = np.concatenate([cells[:, [0, 1]], cells[:, [1, 2]], cells[:, [2, 3]]])
+    graph = coo_matrix((np.ones(len(pairs)), pairs.T), shape=(corner.size, corner.size))
+    _, part = connected_components(graph, directed=False)
+    columns = corner.shape[1]
+    near = max(1, round(END * columns))
+    used = np.zeros(corner.size, dtype=bool)
+    used[cells.ravel()] = True
+    one = set(part[corner[:, : near + 1][used[corner[:, : near + 1]]]].tolist())
+    other = set(part[corner[:, -near - 1 :][used[corner[:, -near - 1 :]]]].tolist())
+    both = np.array(sorted(one & other), dtype=np.int64)
+    held = full & np.isin(part[nodes[..., 0]], both)
+    return np.asarray(held)
+
+
+def _solved(dof: IntArray, stiff: FloatArray, corner: IntArray) -> tuple[FloatArray, float]:
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.linalg import splu
+
+    total = 2 * corner.size
+    values = (stiff[:, None, None] * ELEMENT).ravel()
+    at = (np.repeat(dof, 8, axis=1).ravel(), np.tile(dof, (1, 8)).ravel())
+    matrix = coo_matrix((values, at), shape=(total, total)).tocsc()
+    moved = np.zeros(total)
+    used = np.zeros(total, dtype=bool)
+    used[dof.ravel()] = True
+    columns = corner.shape[1]
+    near = max(1, round(END * columns)) if columns > 20 else 0
+    start, end = 2 * corner[:, : near + 1].ravel(), 2 * corner[:, columns - near - 1 :].ravel()
+    fixed = np.zeros(total, dtype=bool)
+    fixed[start], fixed[end] = True, True
+    moved[end] = 1.0
+    fixed[2 * corner[:, 0][used[2 * corner[:, 0]]][:1] + 1] = True  # one node held across
+    if not fixed[1::2].any():
+        fixed[np.flatnonzero(used & (np.arange(total) % 2 == 1))[:1]] = True
+    free = np.flatnonzero(used & ~fixed)
+    known = np.flatnonzero(fixed & used)
+    pushed = -(matrix[free][:, known] @ moved[known])
+    factor = splu(
+        matrix[free][:, free].tocsc(),
+        permc_spec="MMD_AT_PLUS_A",
+        diag_pivot_thresh=0.0,
+        options={"SymmetricMode": True},
+    )
+    moved[free] = factor.solve(pushed)
+    reaction = matrix[np.intersect1d(end, known)] @ moved
+    return moved, float(reaction.sum())
+
+
+def _stresses(moved: FloatArray) -> FloatArray:
+    """Stress in the middle of cells of side 1 from their nodes' shifts, `(n, 8)` to `(n, 3)`."""
+    u, v = moved[:, 0::2], moved[:, 1::2]
+    ex = (u[:, 1] + u[:, 2] - u[:, 0] - u[:, 3]) / 2
+    ey = (v[:, 3] + v[:, 2] - v[:, 0] - v[:, 1]) / 2
+    shear = (u[:, 3] + u[:, 2] - u[:, 0] - u[:, 1] + v[:, 1] + v[:, 2] - v[:, 0] - v[:, 3]) / 2
+    plane = 1 / (1 - POISSON**2)
+    return np.stack(
+        [
+            plane * (ex + POISSON * ey),
+            plane * (ey + POISSON * ex),
+            shear / (2 * (1 + POISSON)),
+        ],
+        axis=1,
+    )
+
+
+def _ranked(found: Load, necks: Sequence[Neck], mean_width: float) -> Load:
+    """Rank strands by their mean stress; the share is the pull that crosses their narrowest place."""
+    if not necks:
+        return found
+    ends = np.array([[n.start, n.end] for n in necks])
+    turned = shapely.get_coordinates(
+        affinity.rotate(shapely.MultiPoint(ends.reshape(-1, 2)), found.turn, origin=(0, 0))
+    ).reshape(-1, 2, 2)
+    share = (np.arange(ACROSS) + 0.5) / ACROSS
+    points = turned[:, :1] + (turned[:, 1:] - turned[:, :1]) * share[None, :, None]
+    column = ((points[..., 0] - found.left) / found.step).astype(np.int64)
+    row = ((points[..., 1] - found.top) / found.step).astype(np.int64)
+    column = np.clip(column, 0, found.share.shape[1] - 1)
+    row = np.clip(row, 0, found.share.shape[0] - 1)
+    stress, leather = found.stress[row, column], found.share[row, column]
+    weight = np.maximum(leather, 1e-9).sum(axis=1)
+    intensity = found.intensity[row, column].sum(axis=1) / weight
+    across = turned[:, 1] - turned[:, 0]
+    width = np.hypot(*across.T)
+    normal = np.c_[across[:, 1], -across[:, 0]] / np.maximum(width, 1e-12)[:, None]
+    mean = stress.sum(axis=1) / weight[:, None]
+    along = mean[:, 0] * normal[:, 0] + mean[:, 2] * normal[:, 1]
+    carried = np.abs(along) * width / mean_width
+    whole = found.stiffness if found.stiffness > 0 else 1.0
+    order = np.lexsort((np.arange(len(necks)), -intensity))[:HARDEST]
+    hardest = tuple(
+        WorkedStrand(
+            at=necks[k].middle,
+            share=min(float(carried[k]) / whole, 1.0),
+            intensity=float(intensity[k]),
+        )
+        for k in order.tolist()
+    )
+    return Load(
+        stiffness=found.stiffness,
+        hardest=hardest,
+        turn=found.turn,
+        left=found.left,
+        top=found.top,
+        step=found.step,
+        share=found.share,
+        stress=found.stress,
+    )

@@ -1,0 +1,116 @@
+"""Weakest section. "row n" is row n of the check table."""
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import affinity
+
+from filigree.errors import FiligreeError
+from filigree.measure.pull import direction, sides
+from filigree.measure.section import weakest
+from tests.make.shapes import circle, pattern, rectangle, square_grid
+
+
+def test_three_strands_side_by_side_add_up():
+    """Row 61: strands of 2, 3 and 2.5 mm give 7.5, not the least bridge of 2."""
+    strap = pattern(
+        rectangle(20, 2, 40, 5), rectangle(20, 10, 40, 5), outline=shapely.box(0, 0, 100, 17.5)
+    )
+    found = weakest(strap, pull="long")
+    assert found.width == pytest.approx(7.5, abs=1e-9)
+    assert found.share == pytest.approx(7.5 / 17.5, abs=1e-9)
+
+
+def test_square_plate_by_hand():
+    """7 x 7 holes of 3 mm on 5 mm, 5 mm round them: 6 bars of 2 and 2 margins of 5 make 22."""
+    plate = pattern(*[circle(x, y, 1.5, 1e-4) for x, y in square_grid(7, 7, 5)], margin=5)
+    assert weakest(plate, pull="x").width == pytest.approx(22, abs=0.01)
+
+
+def test_a_slanting_cut_beats_every_straight_one():
+    """Two long slits in step: the least cut runs slantwise between their ends (closed form)."""
+    strap = pattern(
+        rectangle(0, 0, 40, 8), rectangle(43, 12, 40, 8), outline=shapely.box(-20, -2, 103, 22)
+    )
+    found = weakest(strap, pull="x")
+    assert found.width == pytest.approx(2 + math.hypot(3, 4) + 2, abs=1e-9)
+
+
+def test_an_uncut_piece_is_whole():
+    found = weakest(pattern(circle(0, 0, 0.01), margin=20), pull="x")
+    assert found.share > 0.999
+
+
+def test_sides_of_a_strap_leave_out_its_straight_ends():
+    one, other = sides(shapely.box(0, 0, 100, 20), np.array([1.0, 0.0]))
+    assert one.length == pytest.approx(100)
+    assert other.length == pytest.approx(100)
+
+
+@pytest.mark.parametrize("pull", ["along", "", "nan", "inf"])
+def test_a_direction_that_is_none_is_refused(pull):
+    with pytest.raises(FiligreeError, match="pull"):
+        direction(pull, shapely.box(0, 0, 2, 1))
+
+
+@settings(max_examples=30, deadline=None)
+@given(seed=st.integers(0, 10_000), turn=st.floats(0, 360))
+def test_no_straight_cut_is_weaker_and_turning_changes_nothing(seed, turn):
+    rng = np.random.default_rng(seed)
+    outline = shapely.box(0, 0, 100, 30)
+    discs = [
+        circle(x, y, rng.uniform(1, 4), 0.01) for x, y in rng.uniform([8, 6], [92, 24], (9, 2))
+    ]
+    holes = [h for k, h in enumerate(discs) if all(h.distance(o) > 0.1 for o in discs[:k])]
+    found = weakest(pattern(*holes, outline=outline), pull="x")
+    land = outline.difference(shapely.union_all(holes))
+    cuts = shapely.linestrings([[[x, -1], [x, 31]] for x in np.linspace(1, 99, 197)])
+    assert found.width <= shapely.length(shapely.intersection(land, cuts)).min() + 1e-6
+    turned = pattern(
+        *[affinity.rotate(h, turn, origin=(0, 0)) for h in holes],
+        outline=affinity.rotate(outline, turn, origin=(0, 0)),
+    )
+    assert weakest(turned, pull=str(turn)).width == pytest.approx(found.width, abs=1e-6)
+    assert sum(math.dist(a, b) for a, b in found.gaps) == pytest.approx(found.width)
+
+
+@settings(max_examples=6, deadline=None)
+@given(seed=st.integers(0, 10_000))
+def test_agrees_with_a_shortest_way_on_a_fine_grid(seed):
+    """An independent method: every straight step between grid points up to 5 apart, on a 0.5 mm grid."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import dijkstra
+
+    rng = np.random.default_rng(seed)
+    outline, step = shapely.box(0, 0, 40, 16), 0.5
+    discs = [
+        circle(x, y, rng.uniform(1.5, 3), 0.01) for x, y in rng.uniform([5, 4], [35, 12], (6, 2))
+    ]
+    holes = [h for k, h in enumerate(discs) if all(h.distance(o) > 0.4 for o in discs[:k])]
+    x, y = np.meshgrid(np.arange(81), np.arange(33))
+    hole = shapely.union_all(holes)
+    shapely.prepare(hole)
+    moves = [(a, b) for a in range(-3, 4) for b in range(4) if math.gcd(a, b) == 1]
+    node = np.arange(x.size).reshape(x.shape)
+    rows, columns, costs = [], [], []
+    for a, b in moves:
+        here = (y + b < 33) & (x + a >= 0) & (x + a < 81)
+        rows.append(node[here])
+        columns.append(node[(y + b)[here], (x + a)[here]])
+        parts = [(x[here] + f * a, y[here] + f * b) for f in (np.arange(8) + 0.5) / 8]
+        land = 1 - np.mean(
+            [shapely.contains_xy(hole, u * step, v * step) for u, v in parts], axis=0
+        )
+        costs.append(math.hypot(a, b) * step * land + 1e-9)
+    graph = coo_matrix(
+        (np.concatenate(costs), (np.concatenate(rows), np.concatenate(columns))), (x.size, x.size)
+    ).tocsr()
+    ways = dijkstra(graph, directed=False, indices=node[0], min_only=True)
+    found = weakest(pattern(*holes, outline=outline), pull="x").width
+    on_grid = float(ways[node[-1]].min())
+    assert found <= on_grid + 0.25  # the grid's ways are real cuts, measured to 1/16 mm a step
+    assert found == pytest.approx(on_grid, abs=0.7)  # and miss the best by their few directions
