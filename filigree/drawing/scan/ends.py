@@ -13,6 +13,8 @@ SPREAD = 2  # points by which averaging along the line carries a junction's ink
 CLEAR_OF_NODE = 0.55  # widths from a junction that are never trusted
 CLEAR_OF_TIP = 0.5  # widths from a free end that are never trusted
 STUB = 0.9  # widths: a free strand that reaches out less is a burr of the thinning
+LINK = 1.3  # widths: junctions farther apart than this stay two
+LINK_WIDTH = 1.3  # times the usual width, of the ink between them
 READ = 2.6  # widths of clean line that its way on is read from
 
 
@@ -72,7 +74,20 @@ def clean_span(strand: Strand, width: float, free: tuple[bool, bool]) -> tuple[i
     last = n - 1 - _first_clean(strand.points[::-1], good[::-1], width, free=free[1])
     if last - first >= 2:
         return (first, last)
-    return _stub(strand.points, width, free) if free[0] != free[1] else None
+    if free[0] != free[1]:
+        return _stub(strand.points, width, free)
+    return None if free[0] else _link(strand, width)
+
+
+def _link(strand: Strand, width: float) -> tuple[int, int] | None:
+    """Middle of a strand between near junctions; None when strokes run into one another there."""
+    n = len(strand.points)
+    first, last = round(0.35 * n), round(0.65 * n)
+    reach = float(np.hypot(*(strand.points[-1] - strand.points[0])))
+    if reach < LINK * width or last - first < 2:
+        return None
+    middle = strand.width[first : last + 1]
+    return (first, last) if float(np.median(middle)) < LINK_WIDTH * width else None
 
 
 def _stub(points: FloatArray, width: float, free: tuple[bool, bool]) -> tuple[int, int] | None:

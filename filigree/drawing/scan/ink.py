@@ -14,7 +14,6 @@ NEAR = 2.0  # mm, how far the darkest ink about a place is looked for
 HALF = 0.45  # share of that darkness where ink begins
 FAINTEST = 0.05  # darkness that may still be pencil
 SEED = 0.3  # share of the sheet's usual ink that a stroke must reach somewhere
-SPECK = 0.25  # mm2: smaller blots are dirt unless they are dots of a stipple
 HOLE = 0.06  # mm2: smaller holes in ink are grain
 EVERY = 7  # pixels are sampled for the noise of the paper
 
@@ -43,7 +42,7 @@ def find_ink(dark: Grey32, per_mm: float) -> Ink | None:
         dark: darkness against the paper.
         per_mm: pixels to a mm.
     """
-    from scipy.ndimage import gaussian_filter, maximum_filter, zoom
+    from scipy.ndimage import gaussian_filter, maximum_filter
 
     calm = gaussian_filter(dark, max(0.5, CALM * per_mm), truncate=2.5)
     sample = calm[::EVERY, ::EVERY]
@@ -83,25 +82,6 @@ def _seeded(mask: Mask, calm: Grey32, seed: float) -> Mask:
     keep[np.unique(names[(calm > seed) & mask])] = True
     keep[0] = False
     return keep[names]
-
-
-def without_specks(mask: Mask, least: float) -> tuple[Mask, npt.NDArray[np.float64]]:
-    """Drop blots under `least` pixels; also the centres `(n, 2)` and sizes of those dropped, `(n, 3)`."""
-    from scipy.ndimage import find_objects, label
-
-    names, count = label(mask, np.ones((3, 3), bool))
-    sizes = np.bincount(names.ravel(), minlength=count + 1)
-    small = sizes < least
-    small[0] = False
-    if not small.any():
-        return mask, np.zeros((0, 3))
-    boxes = find_objects(names)
-    dots = []
-    for name in np.flatnonzero(small):
-        rows, columns = boxes[name - 1]
-        y, x = np.nonzero(names[rows, columns] == name)
-        dots.append((columns.start + x.mean(), rows.start + y.mean(), float(sizes[name])))
-    return mask & ~small[names], np.array(dots)
 
 
 def without_holes(mask: Mask, least: float) -> Mask:

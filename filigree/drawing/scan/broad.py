@@ -1,0 +1,134 @@
+"""Broad: dark areas too wide to be lines. Black ones are solids with edges; grey ones are shading, a mark."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from filigree.drawing.scan.centre import even
+from filigree.drawing.scan.ink import Mask
+from filigree.drawing.scan.light import Grey32
+from filigree.geometry.types import FloatArray
+
+BLOCK = 0.25  # mm, side of the blocks that are looked at
+WIDER = 1.9  # mm: narrower darkness is a line or a junction of lines
+FAINT = 0.06  # darkness of the faintest shading
+BLACK = 0.6  # share of the sheet's darkest broad ink from which an area is a solid
+SOLID_INK = 0.45  # darkness a solid has at least
+LEAST_SHADE = 2.5  # mm2
+LEAST_SOLID = np.pi * 0.9**2  # mm2: smaller blots are junctions, not bands
+ROUND_OFF = 0.12  # mm over which a solid's edge is evened out
+EDGE = 1.5  # pixels beyond a solid's pixels that its own blurred edge takes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Broad:
+    """Broad darkness of one sheet, pixels.
+
+    Attributes:
+        under: darkness of the shading alone on the picture's own grid, or None when there is none.
+        shaded: shaded areas.
+        black: True when some area is broad and black.
+    """
+
+    under: Grey32 | None
+    shaded: tuple[shapely.Polygon, ...]
+    black: bool
+
+
+def find_broad(dark: Grey32, per_mm: float) -> Broad:
+    """Look for shading and for black areas, by what is left when everything narrow is taken away."""
+    from scipy.ndimage import gaussian_filter, label, maximum_filter, minimum_filter
+
+    step = max(1, round(BLOCK * per_mm))
+    rows, columns = (n // step for n in dark.shape)
+    coarse = dark[: rows * step, : columns * step].reshape(rows, step, columns, step).mean((1, 3))
+    reach = max(3, round(WIDER * per_mm / step))
+    bare = float(np.median(coarse))
+    calm = gaussian_filter(coarse, 0.7)
+    broad = maximum_filter(minimum_filter(calm, reach), reach) - bare
+    spread = 1.4826 * float(np.median(np.abs(coarse - bare)))
+    level = max(FAINT, 6 * spread)
+    seen = broad > level
+    if not seen.any():
+        return Broad(under=None, shaded=(), black=False)
+    black = broad > max(SOLID_INK, BLACK * float(broad.max()))
+    grey = seen & ~maximum_filter(black, 3)
+    names, count = label(grey)
+    sizes = np.bincount(names.ravel(), minlength=count + 1) * (step / per_mm) ** 2
+    keep = sizes >= LEAST_SHADE
+    keep[0] = False
+    grey = keep[names]
+    if not grey.any():
+        return Broad(under=None, shaded=(), black=bool(black.any()))
+    shade = np.where(grey, broad, 0).astype(np.float32)
+    under = np.zeros_like(dark)
+    under[: rows * step, : columns * step] = np.repeat(np.repeat(shade, step, 0), step, 1)
+    areas = tuple(_area(names == k, step) for k in np.flatnonzero(keep))
+    return Broad(under=under, shaded=areas, black=bool(black.any()))
+
+
+def _area(mask: Mask, step: int) -> shapely.Polygon:
+    """Blocks as one area, a little smaller than what they cover; the largest part of it."""
+    y, x = np.nonzero(mask)
+    boxes = shapely.box(x * step - 0.5, y * step - 0.5, (x + 1) * step - 0.5, (y + 1) * step - 0.5)
+    whole = shapely.union_all(boxes)
+    smaller = shapely.buffer(whole, -0.5 * step)
+    parts = shapely.get_parts(whole if smaller.is_empty else smaller)
+    largest: shapely.Polygon = max(parts, key=lambda p: p.area)
+    return largest
+
+
+def find_solids(mask: Mask, line: float, least: float) -> Mask | None:
+    """Ink that holds a disc of the line limit, opened by that disc; None when there is none.
+
+    Args:
+        mask: drawn pixels.
+        line: limit, pixels.
+        least: pixels of the smallest solid.
+    """
+    from scipy.ndimage import binary_erosion, distance_transform_edt, find_objects, label
+
+    radius = line / 2
+    half = max(1, int(radius / np.sqrt(2)) - 1)
+    seeds = binary_erosion(mask, np.ones((2 * half + 1, 1), bool))
+    seeds = binary_erosion(seeds, np.ones((1, 2 * half + 1), bool))
+    if not seeds.any():
+        return None
+    names, _ = label(mask)
+    solid = np.zeros_like(mask)
+    boxes = find_objects(names)
+    for name in np.unique(names[seeds]):
+        box = boxes[name - 1]
+        own = np.pad(names[box] == name, 1)
+        core = distance_transform_edt(own) > radius
+        if not core.any():
+            continue
+        opened = (distance_transform_edt(~core) <= radius) & own
+        parts, count = label(opened)
+        sizes = np.bincount(parts.ravel(), minlength=count + 1)
+        keep = sizes >= least
+        keep[0] = False
+        solid[box] |= keep[parts][1:-1, 1:-1]
+    return solid if solid.any() else None
+
+
+def solid_edges(solid: Mask, calm: Grey32, level: float, per_mm: float) -> list[FloatArray]:
+    """Edges of the solids where the darkness falls to half, closed polylines, pixels."""
+    from scipy.ndimage import binary_dilation, find_objects, label
+    from skimage.measure import find_contours
+
+    disc = np.hypot(*np.mgrid[-2:3, -2:3]) <= EDGE
+    wide = binary_dilation(solid, disc)
+    names, _ = label(wide)
+    out = []
+    for name, box in enumerate(find_objects(names), start=1):
+        own = np.pad(np.where(names[box] == name, calm[box], 0), 1)
+        corner = np.array([box[1].start - 1, box[0].start - 1])
+        for contour in find_contours(own, level):
+            ring = contour[:-1, ::-1] + corner
+            if len(ring) < 12:
+                continue
+            smooth = even(ring, ROUND_OFF * per_mm, closed=True, order=2)
+            out.append(np.vstack([smooth, smooth[:1]]))
+    return out
