@@ -13,9 +13,10 @@ from filigree.drawing.coats import THRESHOLD, coats_of
 from filigree.drawing.copies import with_copies
 from filigree.drawing.fills import EMPTY
 from filigree.drawing.flat import curve_table, flat_of
+from filigree.drawing.handmarks import find_hand_marks
 from filigree.drawing.linework import is_linework, strokes
 from filigree.drawing.markup import read_markup
-from filigree.drawing.model import Drawing, Skipped
+from filigree.drawing.model import Drawing, Mark, Skipped
 from filigree.drawing.page import Page, art_factor, needs_extent, read_page, scaled
 from filigree.drawing.painted import Picture, painted
 from filigree.drawing.source import read_bytes, unpack
@@ -81,8 +82,9 @@ def _read(
     clipper = Clipper(document, flat, tolerance)
     coats = coats_of(document, items, threshold=threshold)
     sheet = shapely.box(0, 0, page.width, page.height)
+    by_hand: tuple[Mark, ...] = ()
     if is_linework(coats, flat, line):
-        lines = strokes(coats, clipper, sheet)
+        lines, by_hand = find_hand_marks(strokes(coats, clipper, sheet))
         picture = Picture(lines=lines, solids=EMPTY, fields=None, dark="", dark_sure=1.0)
     else:
         if len(flat.chords.piece) > HEAVY and tolerance < COARSE:
@@ -99,7 +101,7 @@ def _read(
         curves=curve_table(flat, used),
         solids=picture.solids,
         fields=picture.fields,
-        marks=marks_of(coats, flat, sheet.area),
+        marks=(*marks_of(coats, flat, sheet.area), *by_hand),
         skipped=told(document.skipped),
         dark=picture.dark,
         dark_sure=picture.dark_sure,

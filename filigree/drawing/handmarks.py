@@ -1,0 +1,219 @@
+"""Hand marks: hatching, stipple and X marks drawn as lines inside fields (handbook 12).
+
+They wish for background and divide nothing, so they are taken out of the lines. The limits below are common
+practice, no source; veins (one end on a midrib), dashed lines and pieces of longer lines stay lines.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+import shapely.ops
+from shapely import LineString
+
+from filigree.drawing.model import Mark
+from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
+
+STRAIGHT = 0.97  # chord over length of a stroke that counts as straight
+TOUCH = 0.35  # mm: an end this near another line touches it
+DOT = 1.6  # mm: longest extent of a dot
+CROSS = (1.5, 30.0)  # mm: lengths of the strokes of an X
+HATCH = (1.0, 80.0)  # mm: lengths of a hatching stroke
+SPACING = 2.5  # mm: widest distance of hatching strokes
+SPREAD = 4.0  # mm: widest distance of neighbouring dots
+CLOUD = 0.12  # spread of neighbours across over along, from which dots are a cloud
+MOST_COMPARED = 1000  # dots whose neighbours are looked at
+LEAST_STROKES = 5
+MOST_STROKES = 5000  # beyond so many short straight lines none is looked at as a mark
+LEAST_DOTS = 6
+PARALLEL_DEG = 12.0
+ONE_ENDED = 0.5  # share of strokes touching with one end alone from which they are veins
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Strokes:
+    """Lines as shapes, with what tells marks from drawing."""
+
+    shapes: np.ndarray  # type: ignore[type-arg]
+    starts: FloatArray
+    ends: FloatArray
+    length: FloatArray
+    straight: BoolArray
+    tree: shapely.STRtree
+
+
+def find_hand_marks(lines: tuple[FloatArray, ...]) -> tuple[tuple[FloatArray, ...], tuple[Mark, ...]]:
+    """Part the lines of a drawing from the marks drawn among them.
+
+    Args:
+        lines: polylines, mm, `(n, 2)` each.
+
+    Returns:
+        The other lines, in order, and a mark for each X, each hatched and each stippled place.
+    """
+    if len(lines) < 2:
+        return lines, ()
+    strokes = _measure(lines)
+    used = np.zeros(len(lines), dtype=bool)
+    marks: list[Mark] = []
+    for found, how in ((_crosses, "X"), (_stipples, "stippled"), (_hatchings, "hatched")):
+        for members, area in found(strokes, used):
+            used[members] = True
+            marks.append(Mark(shape=area, says="open", how=how))
+    rest = tuple(line for line, is_mark in zip(lines, used.tolist(), strict=True) if not is_mark)
+    return rest, tuple(marks)
+
+
+def _measure(lines: tuple[FloatArray, ...]) -> _Strokes:
+    shapes = np.array([LineString(line) for line in lines])
+    starts = np.array([line[0] for line in lines])
+    ends = np.array([line[-1] for line in lines])
+    length = shapely.length(shapes)
+    chord = np.hypot(*(ends - starts).T)
+    return _Strokes(
+        shapes=shapes,
+        starts=starts,
+        ends=ends,
+        length=length,
+        straight=chord >= STRAIGHT * np.maximum(length, 1e-12),
+        tree=shapely.STRtree(shapes),
+    )
+
+
+def _touching(strokes: _Strokes, members: IntArray) -> tuple[BoolArray, BoolArray]:
+    """Whether the start and the end of each member touch a line that is no member."""
+    both = []
+    for points in (strokes.starts, strokes.ends):
+        at, line = strokes.tree.query(shapely.points(points[members]), predicate="dwithin", distance=TOUCH)
+        other = ~np.isin(line, members)
+        touched = np.zeros(len(members), dtype=bool)
+        touched[at[other]] = True
+        both.append(touched)
+    return both[0], both[1]
+
+
+def _crosses(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, shapely.Point]]:
+    """Pairs of strokes that cross near their middles and touch nothing else."""
+    fit = np.flatnonzero(strokes.straight & (strokes.length >= CROSS[0]) & (strokes.length <= CROSS[1]) & ~used)
+    if not 2 <= len(fit) <= MOST_STROKES:
+        return []
+    first, second = shapely.STRtree(strokes.shapes[fit]).query(strokes.shapes[fit], predicate="crosses")
+    first, second = fit[first], fit[second]
+    pairs = first < second
+    found: list[tuple[IntArray, shapely.Point]] = []
+    for i, j in sorted(zip(first[pairs].tolist(), second[pairs].tolist(), strict=True)):
+        pair = np.array([i, j])
+        lengths = strokes.length[pair]
+        along = (strokes.ends - strokes.starts)[pair]
+        sine = abs(along[0, 0] * along[1, 1] - along[0, 1] * along[1, 0]) / np.prod(np.hypot(*along.T))
+        at = shapely.intersection(strokes.shapes[i], strokes.shapes[j])
+        if sine < 0.7 or lengths.max() > 1.8 * lengths.min() or at.geom_type != "Point":
+            continue
+        shares = shapely.line_locate_point(strokes.shapes[pair], at, normalized=True)
+        alone = not np.setdiff1d(strokes.tree.query(shapely.union_all(strokes.shapes[pair]), predicate="dwithin", distance=TOUCH), pair).size
+        if alone and (np.abs(shares - 0.5) < 0.25).all():
+            found.append((pair, at))
+    return found
+
+
+def _stipples(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]]:
+    """Clouds of dots that touch no line; rows of dots (dashes, pearls) are not clouds."""
+    bounds = shapely.bounds(strokes.shapes)
+    small = (np.hypot(bounds[:, 2] - bounds[:, 0], bounds[:, 3] - bounds[:, 1]) <= DOT) & ~used
+    dots = np.flatnonzero(small)
+    if len(dots) < LEAST_DOTS:
+        return []
+    at, line = strokes.tree.query(strokes.shapes[dots], predicate="dwithin", distance=TOUCH / 2)
+    busy = np.bincount(at[~small[line]], minlength=len(dots)) > 0
+    dots = dots[~busy]
+    centres = shapely.centroid(strokes.shapes[dots])
+    found: list[tuple[IntArray, Area]] = []
+    for group in _groups(len(dots), *shapely.STRtree(centres).query(centres, predicate="dwithin", distance=SPREAD)):
+        if len(group) < LEAST_DOTS:
+            continue
+        spacing, flatness = _texture(shapely.get_coordinates(centres[group]))
+        if flatness < CLOUD:
+            continue
+        cloud = shapely.buffer(shapely.union_all(shapely.buffer(centres[group], 1.5 * spacing)), -1.2 * spacing)
+        if not cloud.is_empty:
+            found.append((dots[group], cloud))
+    return found
+
+
+def _texture(xy: FloatArray) -> tuple[float, float]:
+    """Usual distance of neighbours, mm, and how far they spread two ways: 0 for a row, 1 for a cloud."""
+    some = xy[:: max(1, len(xy) // MOST_COMPARED)]
+    apart = np.hypot(*(some[:, None] - xy[None]).transpose(2, 0, 1))
+    nearest = np.argsort(apart, axis=1)[:, :9]
+    spacing = float(np.median(np.take_along_axis(apart, nearest[:, 1:2], axis=1)))
+    local = xy[nearest] - xy[nearest].mean(axis=1, keepdims=True)
+    spread = np.linalg.eigvalsh(local.transpose(0, 2, 1) @ local)
+    return max(spacing, 0.3), float(np.median(spread[:, 0] / np.maximum(spread[:, 1], 1e-12)))
+
+
+def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]]:
+    """Groups of parallel strokes side by side, free at both ends or touching with both."""
+    fit = np.flatnonzero(strokes.straight & (strokes.length >= HATCH[0]) & (strokes.length <= HATCH[1]) & ~used)
+    if not LEAST_STROKES <= len(fit) <= MOST_STROKES:
+        return []
+    first, second = shapely.STRtree(strokes.shapes[fit]).query(strokes.shapes[fit], predicate="dwithin", distance=SPACING)
+    beside, distance = _beside(strokes, fit[first], fit[second])
+    first, second, distance = first[beside], second[beside], distance[beside]
+    found: list[tuple[IntArray, Area]] = []
+    for group in _groups(len(fit), first, second):
+        members = fit[group]
+        if len(members) < LEAST_STROKES:
+            continue
+        start, end = _touching(strokes, members)
+        crossed = _crossed(strokes, members)
+        if np.mean(start ^ end) >= ONE_ENDED or crossed.mean() > 0.2:
+            continue
+        inside = np.isin(first, group)
+        nearest = np.full(len(fit), np.inf)
+        np.minimum.at(nearest, first[inside], distance[inside])
+        gaps = nearest[group]
+        spacing = float(np.median(gaps))
+        even = np.mean((gaps > 0.4 * spacing) & (gaps < 2.2 * spacing))
+        if even < 0.8 or np.median(strokes.length[members]) < 1.5 * spacing:
+            continue
+        area = shapely.buffer(shapely.union_all(strokes.shapes[members]), 0.6 * spacing, cap_style="flat")
+        found.append((members, area))
+    return found
+
+
+def _beside(strokes: _Strokes, first: IntArray, second: IntArray) -> tuple[BoolArray, FloatArray]:
+    """Which pairs run parallel beside each other, and their distances across, mm."""
+    a, b = strokes.starts[first], strokes.ends[first]
+    c, d = strokes.starts[second], strokes.ends[second]
+    along = (b - a) / np.maximum(np.hypot(*(b - a).T), 1e-12)[:, None]
+    other = (d - c) / np.maximum(np.hypot(*(d - c).T), 1e-12)[:, None]
+    parallel = np.abs((along * other).sum(axis=1)) >= np.cos(np.radians(PARALLEL_DEG))
+    middle = (c + d) / 2 - a
+    across = np.abs(along[:, 0] * middle[:, 1] - along[:, 1] * middle[:, 0])
+    low = np.minimum(((c - a) * along).sum(axis=1), ((d - a) * along).sum(axis=1))
+    high = np.maximum(((c - a) * along).sum(axis=1), ((d - a) * along).sum(axis=1))
+    shared = np.minimum(high, strokes.length[first]) - np.maximum(low, 0.0)
+    shorter = np.minimum(strokes.length[first], strokes.length[second])
+    fits = parallel & (across > 0.1) & (across <= SPACING) & (shared >= 0.4 * shorter)
+    return fits & (first != second), across
+
+
+def _crossed(strokes: _Strokes, members: IntArray) -> BoolArray:
+    """Which members cross, away from their ends, a line longer than themselves that is no hatching stroke."""
+    trimmed = np.array([shapely.ops.substring(shape, 0.15, 0.85, normalized=True) for shape in strokes.shapes[members]])
+    at, line = strokes.tree.query(trimmed, predicate="intersects")
+    other = ~np.isin(line, members) & ~strokes.straight[line]
+    crossed = np.zeros(len(members), dtype=bool)
+    crossed[at[other]] = True
+    return crossed
+
+
+def _groups(count: int, first: IntArray, second: IntArray) -> list[IntArray]:
+    """Connected groups of `count` things, each in order, from pairs that belong together."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    links = coo_array((np.ones(len(first), dtype=np.int8), (first, second)), shape=(count, count))
+    number, label = connected_components(links, directed=False)
+    order = np.argsort(label, kind="stable")
+    return np.split(order, np.cumsum(np.bincount(label, minlength=number))[:-1])
