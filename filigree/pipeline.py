@@ -140,7 +140,9 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     plies: Plies = ()
     findings = judge_drawing(read_in.drawing, read_in.regions, read_in.choices, limits)
     if pattern is not None:
-        measures = measure(finished(pattern, loss_of(job)), wanted=limits.bridge.good)
+        measures = measure(
+            finished(pattern, loss_of(job)), wanted=limits.bridge.good, pull=job.use.pull
+        )
         findings += judge(measures, limits)
         plies = build(pattern, job)
     worked = Worked(

@@ -6,6 +6,7 @@ from typing import Literal
 from shapely import Polygon
 
 from filigree.geometry.types import XY
+from filigree.measure.section import Section
 
 EDGE: Literal["edge"] = "edge"
 Side = int | Literal["edge"]
@@ -65,9 +66,11 @@ class Measures:
         necks: narrowest first.
         islands: in order of their numbers.
         pieces: number of pieces of face, the main one included.
+        section: the weakest cut across the pull; None when it was not asked for or there is none.
     """
 
     wanted: float
     necks: tuple[Neck, ...]
     islands: tuple[Island, ...]
     pieces: int
+    section: Section | None = None

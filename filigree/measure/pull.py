@@ -10,6 +10,8 @@ from filigree.errors import FiligreeError
 from filigree.geometry.types import FloatArray
 
 FLAT = 1e-3  # of the length: an end this straight across the pull is an end, no part of a side
+ENDS = (FLAT, *(0.02 * k for k in range(1, 13)))  # of the length: how far an end may reach
+BROAD = 0.5  # of the width: an end is where the piece is held, so it is at least this broad
 
 
 def direction(pull: str, outline: Polygon) -> FloatArray:
@@ -41,13 +43,28 @@ def direction(pull: str, outline: Polygon) -> FloatArray:
 
 
 def sides(outline: Polygon, unit: FloatArray) -> tuple[LineString, LineString]:
-    """Split the outline at its extreme points along the pull; straight ends belong to no side."""
-    ring = shapely.get_coordinates(shapely.orient_polygons(outline).exterior)[:-1]
-    along = ring @ unit
-    length = float(np.ptp(along))
-    far = _end(along >= along.max() - FLAT * length, int(np.argmax(along)))
-    near = _end(along <= along.min() + FLAT * length, int(np.argmin(along)))
+    """Split the outline into its two long sides.
+
+    The ends between them lie at the extreme points along the pull: a straight end as it is, a round or
+    pointed one back to where the piece is half as broad as it gets, since that is where it can be held.
+    """
+    solid = shapely.orient_polygons(outline).exterior
+    ring = shapely.get_coordinates(shapely.segmentize(solid, solid.length / 400))[:-1]
+    along, across = ring @ unit, ring @ np.array([-unit[1], unit[0]])
+    far = _held(along, across)
+    near = _held(-along, across)
     return _chain(ring, far[1], near[0]), _chain(ring, near[1], far[0])
+
+
+def _held(along: FloatArray, across: FloatArray) -> tuple[int, int]:
+    """First and last vertex of the end where `along` is greatest."""
+    extreme, length = int(np.argmax(along)), float(np.ptp(along))
+    first = last = extreme
+    for share in ENDS:
+        first, last = _end(along >= along[extreme] - share * length, extreme)
+        if abs(across[first] - across[last]) >= BROAD * np.ptp(across):
+            break
+    return first, last
 
 
 def _end(at_end: np.ndarray, extreme: int) -> tuple[int, int]:
