@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import LineString
 
 from filigree.geometry.rings import SAME, Rings, point_at, rings_of
 from filigree.geometry.runs import Runs, runs_of
@@ -228,28 +227,23 @@ def _widening(rings: Rings, found: _Found) -> tuple[IntArray, IntArray, FloatArr
 def _rise(
     rings: Rings, ring: IntArray, way: FloatArray, by: FloatArray, limit: FloatArray
 ) -> FloatArray:
-    """Widest land between facing stretches of two rings, inf when over `limit`; all `(k, 2)` but it."""
+    """Farthest that facing stretches of two rings part, inf when over `limit`; all `(k, 2)` but it.
+
+    A walk from one line to the other, an end on each ring, is never wider than the farthest point of
+    either stretch from the other.
+    """
     rise = np.full(len(ring), np.inf)
     at = np.arange(len(ring))
     for side in (0, 1):  # a quick look from the middle of each stretch
         middle = point_at(rings, ring[at, side], way[at, side] + by[at, side] / 2)
         far = _stretches(rings, ring[at, 1 - side], way[at, 1 - side], by[at, 1 - side])
-        apart = shapely.distance(shapely.points(middle), far)
-        if side == 0:
-            near = apart <= limit[at]
-            at = at[near | (np.abs(by[at]).max(axis=1) < limit[at])]
-        else:
-            at = at[(apart <= limit[at]) | (np.abs(by[at]).max(axis=1) < limit[at])]
-    lines = [_stretches(rings, ring[at, k], way[at, k], by[at, k]) for k in (0, 1)]
-    apart = np.zeros((len(at), 2))
+        at = at[shapely.distance(shapely.points(middle), far) <= limit[at]]
+    apart = np.zeros(len(at))
     for side in (0, 1):
         points, owner = _samples(rings, ring[at, side], way[at, side], by[at, side])
-        np.maximum.at(apart[:, side], owner, shapely.distance(points, lines[1 - side][owner]))
-    near = apart.min(axis=1) <= limit[at]
-    sure = apart.max(axis=1) <= limit[at] - RISE / 2
-    rise[at[near & sure]] = apart.max(axis=1)[near & sure]
-    for k in np.flatnonzero(near & ~sure).tolist():
-        rise[at[k]] = _widest(rings, ring[at[k]], way[at[k]], by[at[k]], lines[0][k], lines[1][k])
+        far = _stretches(rings, ring[at, 1 - side], way[at, 1 - side], by[at, 1 - side])
+        np.maximum.at(apart, owner, shapely.distance(points, far[owner]))
+    rise[at] = np.where(apart <= limit[at], apart, np.inf)
     return rise
 
 
@@ -262,25 +256,6 @@ def _samples(
     step = (np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)) / (count[owner] - 1)
     at = point_at(rings, ring[owner], way[owner] + by[owner] * step)
     return np.asarray(shapely.points(at), dtype=object), owner
-
-
-def _widest(
-    rings: Rings, ring: IntArray, way: FloatArray, by: FloatArray, one: LineString, two: LineString
-) -> float:
-    """Widest disc on the middle line between two stretches, as a diameter."""
-    first, _ = _samples(rings, ring[:1], way[:1], by[:1])
-    second, _ = _samples(rings, ring[1:], way[1:], by[1:])
-    across = np.concatenate([shapely.shortest_line(first, two), shapely.shortest_line(one, second)])
-    low, high = np.zeros(len(across)), np.ones(len(across))
-    for _ in range(12):
-        middle = shapely.line_interpolate_point(across, (low + high) / 2, normalized=True)
-        nearer = shapely.distance(middle, one) < shapely.distance(middle, two)
-        low, high = (
-            np.where(nearer, (low + high) / 2, low),
-            np.where(nearer, high, (low + high) / 2),
-        )
-    middle = shapely.line_interpolate_point(across, (low + high) / 2, normalized=True)
-    return float(2 * shapely.distance(middle, one).max())
 
 
 def _stretches(
