@@ -81,7 +81,11 @@ def test_no_straight_cut_is_weaker_and_turning_changes_nothing(seed, turn):
 @settings(max_examples=6, deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_agrees_with_a_shortest_way_on_a_fine_grid(seed):
-    """An independent method: every straight step between grid points up to 5 apart, on a 0.5 mm grid."""
+    """An independent method: every straight step between grid points up to 5 apart, on a 0.5 mm grid.
+
+    A way on the grid is a cut, so it is never narrower; steps in 40 directions and holes rounded to the
+    grid keep it within 3 % and 0.1 mm.
+    """
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import dijkstra
 
@@ -92,23 +96,19 @@ def test_agrees_with_a_shortest_way_on_a_fine_grid(seed):
     ]
     holes = [h for k, h in enumerate(discs) if all(h.distance(o) > 0.4 for o in discs[:k])]
     x, y = np.meshgrid(np.arange(81), np.arange(33))
-    hole = shapely.union_all(holes)
-    shapely.prepare(hole)
-    moves = [(a, b) for a in range(-3, 4) for b in range(4) if math.gcd(a, b) == 1]
+    moves = [(a, b) for a in range(-5, 6) for b in range(6) if math.gcd(a, b) == 1]
     node = np.arange(x.size).reshape(x.shape)
-    rows, columns, costs = [], [], []
+    pairs = []
     for a, b in moves:
         here = (y + b < 33) & (x + a >= 0) & (x + a < 81)
-        rows.append(node[here])
-        columns.append(node[(y + b)[here], (x + a)[here]])
-        parts = [(x[here] + f * a, y[here] + f * b) for f in (np.arange(8) + 0.5) / 8]
-        land = 1 - np.mean(
-            [shapely.contains_xy(hole, u * step, v * step) for u, v in parts], axis=0
-        )
-        costs.append(math.hypot(a, b) * step * land + 1e-9)
-    graph = coo_matrix(
-        (np.concatenate(costs), (np.concatenate(rows), np.concatenate(columns))), (x.size, x.size)
-    ).tocsr()
+        pairs.append(np.c_[node[here], node[(y + b)[here], (x + a)[here]]])
+    rows, columns = np.concatenate(pairs).T
+    place = np.c_[x.ravel(), y.ravel()] * step
+    steps = shapely.linestrings(np.stack([place[rows], place[columns]], axis=1))
+    land = outline.difference(shapely.union_all(holes))
+    shapely.prepare(land)
+    costs = shapely.length(shapely.intersection(steps, land)) + 1e-9
+    graph = coo_matrix((costs, (rows, columns)), (x.size, x.size)).tocsr()
     ways = dijkstra(graph, directed=False, indices=node[0], min_only=True)
     found = weakest(pattern(*holes, outline=outline), pull="x").width
     on_grid = float(ways[node[-1]].min())
