@@ -4,7 +4,7 @@ read -> divide -> choose -> pattern_of -> measure -> judge -> build -> write
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -25,6 +25,7 @@ from filigree.output.summary import summary
 from filigree.output.text import report_text
 from filigree.output.written import written
 from filigree.pattern import Pattern, pattern_of
+from filigree.plies.bench import bench
 from filigree.plies.build import build
 from filigree.plies.model import Plies
 from filigree.regions.background.choose import choose
@@ -186,9 +187,20 @@ def make(
         progress: told each step as it begins.
     """
     planned = plan(art, job, mending=mending, progress=progress)
+    if files == "all":
+        planned = with_bench(planned)
     (progress or _silent)("writing the files")
     write_folder(out or folder_for(art), files_of(planned, files=files))
     return planned
+
+
+def with_bench(planned: Plan) -> Plan:
+    """Work out what the bench papers say: leather, stack, stitching, punches and glue."""
+    was = planned.worked
+    if was.pattern is None or was.measures is None:
+        return planned
+    worked = replace(was, bench=bench(was.pattern, was.measures, was.plies, was.job))
+    return Plan(worked=worked, report=summary(worked))
 
 
 def files_of(planned: Plan, *, files: Files = "all") -> dict[str, bytes]:

@@ -8,6 +8,7 @@ from filigree.job import Job, Limits
 from filigree.measure import Measures
 from filigree.mend.model import Mended
 from filigree.pattern import Pattern
+from filigree.plies.bench import Bench
 from filigree.plies.model import Plies
 from filigree.regions.model import Choice, RegionMap
 
@@ -37,6 +38,7 @@ class Worked:
         measures: of the finished face; None without a pattern.
         findings: stops first, then worst first.
         plies: the cut files; empty without a pattern.
+        bench: what the papers say; None without a pattern, and when no papers are wanted.
     """
 
     job: Job
@@ -50,3 +52,4 @@ class Worked:
     measures: Measures | None
     findings: tuple[Finding, ...]
     plies: Plies
+    bench: Bench | None = None

@@ -187,6 +187,82 @@ class MendedRow(Row, frozen=True, kw_only=True):
     filled: tuple[int, ...]
 
 
+class SheetRow(Row, frozen=True, kw_only=True):
+    """Leather for one ply: the blank as cut and the net area, in both units."""
+
+    ply: str
+    file: str
+    leather: str
+    tannage: str
+    colour: str
+    thickness: str
+    width_mm: float
+    height_mm: float
+    gross_dm2: float
+    gross_ft2: float
+    net_dm2: float
+    net_ft2: float
+    mass_g: float
+    cost: float | None
+
+
+class StackRow(Row, frozen=True, kw_only=True):
+    """The whole stack; stiffness against the bare face, plies sliding and bonded."""
+
+    thickness_mm: tuple[float, float]
+    plies: int
+    mass_g: float
+    loose: float
+    bonded: float
+    skive: bool
+    lengths_mm: tuple[float, ...]
+    cost: float | None
+
+
+class StitchRow(Row, frozen=True, kw_only=True):
+    """Stitching; the thread includes the tails."""
+
+    length_mm: float
+    pitch_mm: float
+    stitches: int
+    holes: int
+    inset_mm: float
+    thread_mm: float
+    tails_mm: float
+    thread_size_mm: float
+    needle: str
+
+
+class PunchRow(Row, frozen=True, kw_only=True):
+    """One size of round punch; `trade` is the trade number or empty."""
+
+    diameter_mm: float
+    trade: str
+    count: int
+
+
+class GlueRow(Row, frozen=True, kw_only=True):
+    """Gluing: area once, and spread on both sides."""
+
+    area_dm2: float
+    spread_dm2: float
+    volume_ml: float
+    open_min: float
+    roll_min: float
+    keep_out_mm: float
+
+
+class BenchRow(Row, frozen=True, kw_only=True):
+    """Everything for the bench papers."""
+
+    sheets: tuple[SheetRow, ...]
+    stack: StackRow
+    stitch: StitchRow | None
+    punches: tuple[PunchRow, ...]
+    glue: GlueRow
+    cautions: tuple[int, ...]
+
+
 class Report(Row, frozen=True, kw_only=True):
     """Everything `filigree make` and `filigree check` found."""
 
@@ -197,6 +273,7 @@ class Report(Row, frozen=True, kw_only=True):
     regions: tuple[RegionRow, ...]
     openings: tuple[OpeningRow, ...]
     open_share: float
+    open_area_dm2: float
     bridges: tuple[BridgeRow, ...]
     islands: tuple[IslandRow, ...]
     findings: tuple[FindingRow, ...]
@@ -205,6 +282,7 @@ class Report(Row, frozen=True, kw_only=True):
     section: SectionRow | None
     load: LoadRow | None
     mended: MendedRow | None
+    bench: BenchRow | None
     plies: tuple[PlyRow, ...]
 
 
@@ -241,6 +319,16 @@ def mm_floor(value: float) -> float:
     (2.3999, 3.0)
     """
     return math.floor(value * 1e4 + 1e-6) / 1e4
+
+
+def up(value: float, places: int = 1) -> float:
+    """Round a need up: material, thread and glue are never short.
+
+    >>> up(12.01), up(12.0)
+    (12.1, 12.0)
+    """
+    scale = 10**places
+    return float(math.ceil(value * scale - 1e-6) / scale)
 
 
 def place(at: tuple[float, float]) -> Place:

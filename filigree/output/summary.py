@@ -8,6 +8,7 @@ from filigree.drawing.model import Drawing
 from filigree.job import ASSUMED_FACE, Job, Limits
 from filigree.measure import Measures
 from filigree.mend.model import Mended
+from filigree.output.benching import DM2_MM2, bench_row
 from filigree.output.report import (
     BridgeRow,
     ChangeRow,
@@ -53,6 +54,7 @@ def summary(worked: Worked) -> Report:
             for o in openings
         ),
         open_share=mm(sum(o.area_mm2 for o in openings) / outline) if outline else 0.0,
+        open_area_dm2=round(sum(o.area_mm2 for o in openings) / DM2_MM2, 2),
         bridges=tuple(
             BridgeRow(
                 width_mm=mm_floor(n.width),
@@ -72,6 +74,7 @@ def summary(worked: Worked) -> Report:
         section=_section(measures),
         load=None,
         mended=_mended(worked.mended),
+        bench=None if worked.bench is None else bench_row(worked.bench),
         plies=tuple(_ply(p) for p in worked.plies),
     )
 

@@ -6,7 +6,9 @@ from filigree.job import dump_job
 from filigree.output.html import proof_html
 from filigree.output.proof import proof_png, proof_svg
 from filigree.output.report import Report, report_json
+from filigree.output.sheet import sheet_html, sheet_pdf
 from filigree.output.svg import plies_svg, ply_svg
+from filigree.output.templates import templates_pdf
 from filigree.plies.drawn import draw
 from filigree.worked import Worked
 
@@ -37,8 +39,13 @@ def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
     ends = [f.ends or () for f in worked.findings]
     svg = proof_svg(drawn, report, face=worked.job.face.colour, ends=ends)
     title = PurePath(worked.drawing.name).stem
-    return {
+    files = {
         "proof.svg": svg,
         "proof.png": proof_png(svg),
         "proof.html": proof_html(svg, report, title=title),
     }
+    if report.bench is not None:
+        files["templates.pdf"] = templates_pdf(worked.plies, worked.job.paper, piece=title)
+        files["sheet.pdf"] = sheet_pdf(report, worked.job, drawn, piece=title)
+        files["sheet.html"] = sheet_html(report, worked.job, drawn, piece=title)
+    return files

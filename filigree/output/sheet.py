@@ -1,0 +1,130 @@
+"""Job sheet on paper and as a page: picture of the piece, then every block of the sheet."""
+
+from filigree.colour.palette import hex_of
+from filigree.job import Job
+from filigree.output.jobsheet import LETTERS, Block, blocks, narrowest
+from filigree.output.markup import escaped, number, path_data
+from filigree.output.pdf import Paper
+from filigree.output.report import Report
+from filigree.output.templates import wrapped
+from filigree.output.words import words
+from filigree.plies.drawn import Drawn
+from filigree.plies.tiles import paper_size
+
+EDGE = 14.0  # mm round the words
+PICTURE = 78.0  # mm: most height of the picture
+TEXT = 2.9  # mm
+STEP = 4.1  # mm from line to line
+STYLE = """
+body { font: 17px/1.5 "Bitstream Vera Sans", "DejaVu Sans", Verdana, sans-serif; margin: 0 auto;
+  max-width: 46rem; padding: 1rem; color: #1f1a15; background: #fff; }
+svg { width: 100%; height: auto; max-height: 60vh; }
+h2 { margin: 1.4rem 0 .3rem; font-size: 1.15rem; border-bottom: 1px solid #b9ab97; }
+ul { margin: 0; padding-left: 1.2rem; } ul.boxes { list-style: none; padding-left: 0; }
+li { margin: .25rem 0; } label { display: flex; gap: .6rem; } input { min-width: 1.3rem; min-height: 1.3rem; }
+"""
+
+
+def sheet_pdf(report: Report, job: Job, drawn: Drawn, *, piece: str) -> bytes:
+    """Lay the job sheet on paper; every number on it stands in the report."""
+    paper = Paper(piece)
+    width, height = paper_size(job.paper.size)
+    paper.page(width, height)
+    y = EDGE + 5
+    paper.text(words("sheet.title", piece=piece), (EDGE, y), size=5, bold=True)
+    y += 7
+    paper.text(words("sheet.head"), (EDGE, y), size=TEXT)
+    y += 5
+    y += _picture(paper, report, drawn, at=(EDGE, y), room=(width - 2 * EDGE, PICTURE)) + 6
+    for block in blocks(report, job):
+        for size, bold, indent, box, text in _rows(paper, block, width - 2 * EDGE):
+            if y > height - EDGE:
+                paper.page(width, height)
+                y = EDGE + 5
+            if box:
+                paper.box(EDGE, y - 2.6, EDGE + 2.8, y + 0.2, weight=0.2)
+            paper.text(text, (EDGE + indent, y), size=size, bold=bold)
+            y += STEP + (0.6 if bold else 0)
+        y += 1.8
+    return paper.finish()
+
+
+def sheet_html(report: Report, job: Job, drawn: Drawn, *, piece: str) -> bytes:
+    """Write the job sheet as one page that reads well on a phone and asks nothing of any network."""
+    parts = []
+    for block in blocks(report, job):
+        rows = [
+            f"<li><label><input type='checkbox'> <span>{escaped(line)}</span></label></li>"
+            if block.boxes
+            else f"<li>{escaped(line)}</li>"
+            for line in block.lines
+        ]
+        kind = " class='boxes'" if block.boxes else ""
+        parts.append(f"<h2>{escaped(block.title)}</h2><ul{kind}>{''.join(rows)}</ul>")
+    title = escaped(words("sheet.title", piece=piece))
+    return (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{title}</title><style>{STYLE}</style></head><body><h1>{title}</h1>\n"
+        f"<p>{escaped(words('sheet.head'))}</p>{_svg(report, drawn)}\n"
+        + "\n".join(parts)
+        + "</body></html>\n"
+    ).encode()
+
+
+def _rows(paper: Paper, block: Block, room: float) -> list[tuple[float, bool, float, bool, str]]:
+    rows = [
+        (3.4, True, 0.0, False, part)
+        for part in wrapped(paper, block.title, room, size=3.4, bold=True)
+    ]
+    indent = 5.0 if block.boxes else 2.0
+    for line in block.lines:
+        for k, part in enumerate(wrapped(paper, line, room - indent, size=TEXT)):
+            rows.append(
+                (TEXT, False, indent + (0 if k == 0 else 1.5), block.boxes and k == 0, part)
+            )
+    return rows
+
+
+def _picture(
+    paper: Paper,
+    report: Report,
+    drawn: Drawn,
+    *,
+    at: tuple[float, float],
+    room: tuple[float, float],
+) -> float:
+    """Draw the piece with its narrow places lettered; gives the height used."""
+    left, top, right, bottom = drawn.bounds
+    zoom = min(room[0] / (right - left), room[1] / (bottom - top))
+    shift = (at[0] + (room[0] - (right - left) * zoom) / 2 - left * zoom, at[1] - top * zoom)
+    if drawn.outline:
+        paper.path(drawn.outline, at=shift, zoom=zoom, weight=0.3)
+    for opening in drawn.openings:
+        paper.path(opening.paths, at=shift, zoom=zoom, weight=0.2, grey=0.72)
+    for letter, bridge in zip(LETTERS, narrowest(report), strict=False):
+        x, y = bridge.start[0] * zoom + shift[0], bridge.start[1] * zoom + shift[1]
+        end = (bridge.end[0] * zoom + shift[0], bridge.end[1] * zoom + shift[1])
+        paper.line((x, y), end, weight=0.6)
+        paper.text(letter, (x + 1, y - 1), size=3.6, bold=True)
+    return (bottom - top) * zoom
+
+
+def _svg(report: Report, drawn: Drawn) -> str:
+    left, top, right, bottom = drawn.bounds
+    outline = "".join(path_data(p, 2) for p in drawn.outline)
+    rows = [f'<path d="{outline}" fill="#f4ead8" stroke="#000" stroke-width=".5"/>']
+    rows += [
+        f'<path d="{"".join(path_data(p, 2) for p in o.paths)}" fill="{hex_of(o.inlay)}" '
+        'fill-rule="evenodd" stroke="#000" stroke-width=".3"/>'
+        for o in drawn.openings
+    ]
+    for letter, bridge in zip(LETTERS, narrowest(report), strict=False):
+        (x, y), (u, v) = bridge.start, bridge.end
+        rows.append(
+            f'<path d="M{number(x, 2)},{number(y, 2)}L{number(u, 2)},{number(v, 2)}" stroke="#000" '
+            f'stroke-width="1"/><text x="{number(x + 1.5, 2)}" y="{number(y - 1.5, 2)}" font-size="6" '
+            f'font-weight="bold" stroke="#fff" stroke-width="1" paint-order="stroke">{letter}</text>'
+        )
+    box = " ".join(number(v, 2) for v in (left - 2, top - 2, right - left + 4, bottom - top + 4))
+    return f'<svg viewBox="{box}" role="img" aria-label="the piece">' + "".join(rows) + "</svg>"
