@@ -35,9 +35,20 @@ def read(art: Path, job: Job) -> Drawing:
             f"cannot be read ({error.strerror})", remedy="check its permissions", where=art.name
         ) from error
     if head.startswith(IMAGES):
-        from filigree.drawing.scan import read_scan
+        from filigree.drawing.scan import Measured, read_scan
 
-        return read_scan(art, sheet=job.sheet, gap=job.limits.gap)
+        scale = job.scan.scale
+        return read_scan(
+            art,
+            sheet=job.sheet,
+            marks=job.scan.marks,
+            scale=Measured(start=scale[0], end=scale[1], length=scale[2]) if scale else None,
+            straight=job.scan.straight,
+            mirrored=job.scan.mirrored,
+            gap=job.limits.gap,
+            line=job.limits.line,
+            dark=job.choose.dark,
+        )
     from filigree.drawing.svg import read_svg
 
     return read_svg(art, sheet=job.sheet, line=job.limits.line, dark=job.choose.dark)
