@@ -56,8 +56,10 @@ def weakest(pattern: Pattern, *, pull: str) -> Section | None:
     whole = sum(math.dist(a, b) for a, b in solid)
     shapes: list[Shape] = [left, right]
     shapes += [Polygon(o.shape.exterior) for o in pattern.openings]
-    bound = min(whole, _straight(pattern, unit)) * (1 + 1e-9) + OUT
+    bound = min(whole, _straight(pattern, unit, left, right)) * (1 + 1e-9) + OUT
     gaps = _shortest(pattern.outline, shapes, bound)
+    if not gaps:
+        return None
     width = sum(math.dist(a, b) for a, b in gaps)
     return Section(
         width=width,
@@ -67,18 +69,19 @@ def weakest(pattern: Pattern, *, pull: str) -> Section | None:
     )
 
 
-def _straight(pattern: Pattern, unit: FloatArray) -> float:
-    """Least leather on straight cuts across the pull: an upper bound."""
-    ring = shapely.get_coordinates(pattern.outline.exterior)
-    along, across = ring @ unit, ring @ np.array([-unit[1], unit[0]])
-    places = np.linspace(along.min(), along.max(), CUTS + 2)[1:-1]
-    low, high = across.min() - 1, across.max() + 1
+def _straight(pattern: Pattern, unit: FloatArray, left: LineString, right: LineString) -> float:
+    """Least leather on straight cuts across the pull where both sides run: an upper bound."""
     normal = np.array([-unit[1], unit[0]])
+    along = [shapely.get_coordinates(side) @ unit for side in (left, right)]
+    start, end = max(a.min() for a in along), min(a.max() for a in along)
+    across = shapely.get_coordinates(pattern.outline.exterior) @ normal
+    if end <= start:
+        return math.inf
+    places = np.linspace(start, end, CUTS + 2)[1:-1]
+    low, high = across.min() - 1, across.max() + 1
     lines = [LineString([p * unit + low * normal, p * unit + high * normal]) for p in places]
-    on_face = shapely.length(shapely.intersection(pattern.outline, lines))
     on_land = shapely.length(shapely.intersection(pattern.land, lines))
-    crossed = on_face > 0
-    return float(on_land[crossed].min()) if crossed.any() else math.inf
+    return float(on_land.min())
 
 
 @dataclass(slots=True)
