@@ -199,7 +199,7 @@ def with_bench(planned: Plan) -> Plan:
     was = planned.worked
     if was.pattern is None or was.measures is None:
         return planned
-    worked = replace(was, bench=bench(was.pattern, was.measures, was.plies, was.job))
+    worked = replace(was, bench=bench(was.drawing, was.pattern, was.measures, was.plies, was.job))
     return Plan(worked=worked, report=summary(worked))
 
 

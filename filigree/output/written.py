@@ -44,8 +44,12 @@ def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
         "proof.png": proof_png(svg),
         "proof.html": proof_html(svg, report, title=title),
     }
-    if report.bench is not None:
-        files["templates.pdf"] = templates_pdf(worked.plies, worked.job.paper, piece=title)
+    if worked.bench is not None:
+        papers = worked.bench.papers
+        files |= {paper.file: ply_svg(paper) for paper in papers}
+        files["templates.pdf"] = templates_pdf(
+            (*worked.plies, *papers), worked.job.paper, piece=title
+        )
         files["sheet.pdf"] = sheet_pdf(report, worked.job, drawn, piece=title)
         files["sheet.html"] = sheet_html(report, worked.job, drawn, piece=title)
     return files

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from filigree.drawing.model import Drawing
 from filigree.job import Job, Leather, default
 from filigree.measure import Measures
 from filigree.pattern import Pattern
@@ -10,6 +11,7 @@ from filigree.plies.cautions import cautions
 from filigree.plies.glue import GlueMap, glue_map
 from filigree.plies.leathers import Kind, leather_of
 from filigree.plies.model import Plies, Ply
+from filigree.plies.papers import glue_sheet, transfer_sheet
 from filigree.plies.punch import PunchSchedule, punch_schedule
 from filigree.plies.stack import Layer, Stack, mass_g, stack, wrap_lengths
 from filigree.plies.stitch import StitchLine, stitch_line, thread_length
@@ -81,6 +83,7 @@ class Bench:
         glue: the glue map.
         cement: its figures.
         cautions: numbers of the sentences that apply.
+        papers: the glue map and the tooling pattern.
         cost: of all plies with the waste of a hide, None when no ply has a price.
     """
 
@@ -94,10 +97,11 @@ class Bench:
     glue: GlueMap
     cement: Cement
     cautions: tuple[int, ...]
+    papers: Plies
     cost: float | None
 
 
-def bench(pattern: Pattern, measures: Measures, plies: Plies, job: Job) -> Bench:
+def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, job: Job) -> Bench:
     """Work out the papers of a piece."""
     sheets = tuple(_sheet(ply, job) for ply in plies if ply.ply != "trim")
     stacked = stack(_layers(sheets))
@@ -124,6 +128,10 @@ def bench(pattern: Pattern, measures: Measures, plies: Plies, job: Job) -> Bench
             [s.kind for s in sheets],
             punched=bool(punches.punches),
             loose=bool(measures.islands),
+        ),
+        papers=(
+            transfer_sheet(drawing, pattern, job, line=line, punches=punches),
+            glue_sheet(pattern, job, glue),
         ),
         cost=sum(costs) / job.paper.yield_share if costs else None,
     )

@@ -43,7 +43,7 @@ class Ply:
         offset: where the drawing's page origin lies on that sheet, mm, before mirroring; paths are on the sheet.
     """
 
-    ply: Literal["face", "trim", "inlay", "backing", "stiffener", "gauge"]
+    ply: Literal["face", "trim", "inlay", "backing", "stiffener", "gauge", "glue", "transfer"]
     file: str
     title: str
     note: str

@@ -1,0 +1,180 @@
+"""Papers that are not cut: the glue map and the tooling pattern, laid out like the plies they belong to."""
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from filigree.drawing.model import Drawing
+from filigree.geometry.bezier import lines_as_cubics
+from filigree.geometry.curves import Source
+from filigree.geometry.path import Path
+from filigree.geometry.types import FloatArray
+from filigree.job import Job
+from filigree.pattern import Pattern
+from filigree.plies.glue import GlueMap
+from filigree.plies.lines import Sheet, hole_cut
+from filigree.plies.model import Cut, Ply
+from filigree.plies.punch import PunchSchedule
+from filigree.plies.stitch import StitchLine
+from filigree.plies.stock import Stock, stock_of
+
+HATCH = 2.0  # mm between the lines that shade what comes out
+CROSS = 3.0  # mm: arm of a stretch mark
+LINE = 0.02  # mm: drawn lines may be simplified by this much
+
+
+def glue_sheet(pattern: Pattern, job: Job, glue: GlueMap) -> Ply:
+    """Lay out where cement goes on the flesh side of the face; mirrored, as it is seen from there."""
+    stock = stock_of(pattern.outline, job)
+    source = Source(pattern.curves)
+    return _paper(
+        "glue",
+        stock,
+        job,
+        title="Glue map",
+        note=(
+            "Cement goes inside these lines, on the flesh side of the face; the same mirrored on the inlay. "
+            "Mirrored, as seen from the flesh side. Nothing is cut."
+        ),
+        shape=pattern.land,
+        area_mm2=glue.area_mm2,
+        cuts=[
+            Cut(name="cement", paths=glue.paths),
+            Cut(name="outline", paths=source.paths(pattern.outline)),
+            hole_cut("pins", stock.pins, stock.pin, kerf=0.0),
+        ],
+        mirrored=True,
+    )
+
+
+def transfer_sheet(
+    drawing: Drawing,
+    pattern: Pattern,
+    job: Job,
+    *,
+    line: StitchLine | None,
+    punches: PunchSchedule,
+) -> Ply:
+    """Lay out the tooling pattern that is traced onto the cased face: knife lines as drawn, shaded openings.
+
+    Two crosses in the margin stand at known distances along and across; measured again after tooling they
+    give the stretch of the leather.
+    """
+    stock = stock_of(pattern.outline, job)
+    marks, apart = _marks(pattern.outline, stock)
+    centres = np.array([p.at for p in punches.punches]).reshape(-1, 2)
+    sizes = sorted({p.diameter for p in punches.punches})
+    cuts = [
+        Cut(name="knife-lines", paths=tuple(_open(drawing.lines))),
+        Cut(name="outline", paths=Source(pattern.curves).paths(pattern.outline)),
+        Cut(name="shading", paths=tuple(_open(_hatched([o.shape for o in pattern.openings])))),
+        *([Cut(name="stitch-line", paths=tuple(_open(line.lines)))] if line is not None else []),
+        *(
+            hole_cut(
+                f"punch-{size:g}",
+                centres[[p.diameter == size for p in punches.punches]],
+                size,
+                kerf=0.0,
+            )
+            for size in sizes
+        ),
+        hole_cut("pins", stock.pins, stock.pin, kerf=0.0),
+        Cut(name="stretch-marks", paths=tuple(marks)),
+    ]
+    return _paper(
+        "transfer",
+        stock,
+        job,
+        title="Tooling pattern",
+        note=(
+            f"Trace onto the cased face, grain side up, not mirrored. Shaded fields come out. The two crosses stand "
+            f"{apart[0]:.1f} mm along and {apart[1]:.1f} mm across from each other: measure again after tooling, "
+            "stretch = after / before. Nothing is cut."
+        ),
+        shape=pattern.outline,
+        area_mm2=float(pattern.outline.area),
+        cuts=cuts,
+        mirrored=False,
+    )
+
+
+def _open(lines: Iterable[FloatArray]) -> list[Path]:
+    """Give polylines as open paths of straight pieces."""
+    paths = []
+    for points in lines:
+        if len(points) < 2:
+            continue
+        simple = shapely.get_coordinates(shapely.LineString(points).simplify(LINE))
+        cubics = lines_as_cubics(simple[:-1], simple[1:])
+        paths.append(Path(cubics=cubics, straight=np.ones(len(cubics), dtype=bool), closed=False))
+    return paths
+
+
+def _hatched(shapes: Sequence[Polygon]) -> list[FloatArray]:
+    """Slanting lines across what comes out, one set for the whole piece."""
+    if not shapes:
+        return []
+    area = shapely.union_all(list(shapes))
+    left, top, right, bottom = area.bounds
+    height = bottom - top
+    starts = np.arange(left - height, right, HATCH * np.sqrt(2))
+    rays = shapely.linestrings(
+        np.stack(
+            [
+                np.c_[starts, np.full(len(starts), bottom)],
+                np.c_[starts + height, np.full(len(starts), top)],
+            ],
+            axis=1,
+        )
+    )
+    cut = shapely.get_parts(shapely.intersection(area, rays))
+    return [
+        shapely.get_coordinates(piece)
+        for piece in cut.tolist()
+        if piece.geom_type == "LineString" and piece.length > HATCH / 4
+    ]
+
+
+def _marks(outline: Polygon, stock: Stock) -> tuple[list[Path], tuple[float, float]]:
+    """Two crosses in the margin, at opposite corners of the blank's hull, and how far they stand apart."""
+    blank = np.asarray(stock.blank.exterior.coords)
+    spread = blank.sum(axis=1)
+    corners = [blank[int(np.argmin(spread))], blank[int(np.argmax(spread))]]
+    middle = np.asarray(outline.centroid.coords[0])
+    at = [corner + (middle - corner) / np.hypot(*(middle - corner)) * CROSS for corner in corners]
+    arms = np.array([[CROSS / 2, 0.0], [0.0, CROSS / 2]])
+    lines = [np.array([spot - arm, spot + arm]) for spot in at for arm in arms]
+    along, across = np.abs(at[1] - at[0]).tolist()
+    return _open(lines), (along, across)
+
+
+def _paper(
+    name: str,
+    stock: Stock,
+    job: Job,
+    *,
+    title: str,
+    note: str,
+    shape: shapely.Polygon | shapely.MultiPolygon,
+    area_mm2: float,
+    cuts: Sequence[Cut],
+    mirrored: bool,
+) -> Ply:
+    sheet = Sheet(size=stock.size, offset=stock.offset, mirrored=mirrored)
+    return Ply(
+        ply="glue" if name == "glue" else "transfer",
+        file=f"{name}.svg",
+        title=title,
+        note=note,
+        colour=job.face.colour,
+        thickness=job.face.span,
+        cut_from="flesh" if mirrored else "grain",
+        mirrored=mirrored,
+        cuts=tuple(sheet.placed(cut) for cut in cuts),
+        shape=shape,
+        area_mm2=area_mm2,
+        size=stock.size,
+        offset=stock.offset,
+    )
