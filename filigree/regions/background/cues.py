@@ -13,9 +13,14 @@ from filigree.geometry.types import FloatArray, IntArray
 from filigree.regions.background.alike import Groups
 from filigree.regions.background.frame import Border, framed
 from filigree.regions.background.junctions import Meetings, Turns, turns
+from filigree.regions.background.lines import outlines
 from filigree.regions.background.walls import OUTSIDE, Walls
 from filigree.regions.model import RegionMap
 
+INSET = (
+    1.5  # log of thickness over that of the ring round it: more is a motif with an inner contour
+)
+OWNS = 0.08  # share of wall: below it an outline of its own may be a misread junction
 VEIN = 0.5  # mm: shorter loose ends are crumbs
 OWN = (
     "top",
@@ -51,6 +56,17 @@ OWN = (
     "thicker",
     "larger",
     "island_thicker",
+    "island_inset",
+    "facing",
+    "faces_larger",
+    "all_under",
+    "small_under",
+    "own_outline",
+    "owns",
+    "net_outline",
+    "others_outline",
+    "all_others",
+    "swelling",
 )
 ROUND_ABOUT = (
     "top",
@@ -67,6 +83,11 @@ ROUND_ABOUT = (
     "hole_share",
     "island",
     "neighbours",
+    "own_outline",
+    "owns",
+    "net_outline",
+    "others_outline",
+    "swelling",
 )
 NAMES = (*OWN, *(f"round_about_{name}" for name in ROUND_ABOUT))
 
@@ -95,7 +116,7 @@ def cues(
     area = shapely.area(shapes)
     links = _links(walls, inside, count)
     turn, met = turns(walls, count, border.edge)
-    own = _own(regions, shapes, walls, border, groups, area, thick, links, inside, turn)
+    own = _own(regions, shapes, walls, border, groups, area, thick, links, inside, turn, met)
     about = links.mean([own[name] for name in ROUND_ABOUT])
     columns = [*(own[name] for name in OWN), *about]
     values = groups.mean(np.column_stack(columns))
@@ -144,6 +165,7 @@ def _own(
     links: Links,
     inside: "np.ndarray[tuple[int], np.dtype[np.bool_]]",
     turn: Turns,
+    met: Meetings,
 ) -> dict[str, FloatArray]:
     """Each region's own cues, by name."""
     count = len(shapes)
@@ -158,6 +180,8 @@ def _own(
     loose = _loose(regions, shapes)
     about_thick, about_area = links.mean([np.log(thick), np.log(area)])
     lonely = near == 0
+    line = outlines(walls, met, count, border.edge)
+    facing, larger = _facing(met, np.log(area))
     island = (near == 1) & (border.share < 0.01)
     thicker = np.where(lonely, 0.0, np.log(thick) - about_thick)
     mid = (
@@ -188,6 +212,17 @@ def _own(
         "thicker": thicker,
         "larger": np.where(lonely, 0.0, np.log(area) - about_area),
         "island_thicker": np.where(island, thicker, 0.0),
+        "island_inset": np.where(island, np.maximum(thicker - INSET, 0.0), 0.0),
+        "facing": np.minimum(facing, 4.0),
+        "faces_larger": larger,
+        "all_under": ((turn.top == 0) & (turn.under >= 3)).astype(np.float64),
+        "small_under": np.where((turn.top == 0) & (turn.under >= 3), thicker, 0.0),
+        "own_outline": line.own,
+        "owns": (line.own > OWNS).astype(np.float64),
+        "net_outline": (line.own - line.others) / (line.own + line.others + 0.1),
+        "others_outline": line.others,
+        "all_others": np.where(line.own < 0.02, line.others, 0.0),
+        "swelling": line.swelling,
     }
 
 
@@ -209,6 +244,15 @@ def _turn_cues(turn: Turns) -> dict[str, FloatArray]:
         "hollow": np.minimum(turn.hollow / (2 * np.pi), 4.0),
         "bends_in": (turn.hollow - turn.swell) / bend,
     }
+
+
+def _facing(met: Meetings, size: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """How many regions each faces across junctions of four lines, and how much larger those are, log."""
+    here = np.concatenate([met.across[:, 0], met.across[:, 1]])
+    there = np.concatenate([met.across[:, 1], met.across[:, 0]])
+    count = np.bincount(here, minlength=len(size)).astype(np.float64)
+    more = np.bincount(here, size[there] - size[here], minlength=len(size))
+    return count, more / np.maximum(count, 1.0)
 
 
 def _reach(

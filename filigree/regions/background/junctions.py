@@ -53,10 +53,12 @@ class Meetings:
 
     Attributes:
         over: Ts, `(k, 3)`: the row on top and the two that pass beneath, OUTSIDE where no region is.
+        bar: vertex on top at each T, or OUTSIDE, `(k,)`.
         across: rows that face each other where four lines meet, `(m, 2)`.
     """
 
     over: IntArray
+    bar: IntArray
     across: IntArray
 
 
@@ -86,7 +88,7 @@ def turns(walls: Walls, count: int, edge: IntArray) -> tuple[Turns, Meetings]:
         swell=per_region(walls.region[smooth], np.maximum(turn[smooth], 0)),
         hollow=per_region(walls.region[smooth], np.maximum(-turn[smooth], 0)),
     )
-    inner = Meetings(over=met.over[~at_border], across=met.across)
+    inner = Meetings(over=met.over[~at_border], bar=met.bar[~at_border], across=met.across)
     return found, inner
 
 
@@ -117,26 +119,31 @@ def meetings(walls: Walls) -> tuple[Meetings, IntArray, FloatArray]:
     first = np.flatnonzero(np.append(True, np.diff(spot) != 0)) if len(spot) else np.empty(0, int)
     seen = np.diff(np.append(first, len(spot)))
     degree = walls.degree[at][order][first] if len(spot) else np.empty(0, int)
-    rows, angles = walls.region[at][order], inside[order]
+    spots, angles = at[order], inside[order]
     three = (degree == 3) & (seen >= 2) & (seen <= 3)
-    triple, width = _sectors(first[three], seen[three], 3, rows, angles)
+    triple, width = _sectors(first[three], seen[three], 3, spots, angles)
     spin = np.argsort(-width, axis=1, kind="stable")
     triple, width = np.take_along_axis(triple, spin, 1), np.take_along_axis(width, spin, 1)
     is_t = (width[:, 0] > STRAIGHT[0]) & (width[:, 0] < STRAIGHT[1])
     four = (degree == 4) & (seen == 4)
-    return Meetings(over=triple[is_t], across=_facing(walls, at[order], first[four])), at, inside
+    met = Meetings(
+        over=np.where(triple == OUTSIDE, OUTSIDE, walls.region[triple])[is_t],
+        bar=triple[is_t, 0],
+        across=_facing(walls, at[order], first[four]),
+    )
+    return met, at, inside
 
 
 def _sectors(
-    first: IntArray, seen: IntArray, count: int, rows: IntArray, angles: FloatArray
+    first: IntArray, seen: IntArray, count: int, spots: IntArray, angles: FloatArray
 ) -> tuple[IntArray, FloatArray]:
-    """Rows and corners round each place, `(k, count)`; what no region fills is OUTSIDE."""
+    """Vertices and corners round each place, `(k, count)`; what no region fills is OUTSIDE."""
     which = first[:, None] + np.minimum(np.arange(count), seen[:, None] - 1)
     held = np.arange(count) < seen[:, None]
-    row = np.where(held, rows[which] if len(rows) else OUTSIDE, OUTSIDE)
+    vertex = np.where(held, spots[which] if len(spots) else OUTSIDE, OUTSIDE)
     width = np.where(held, angles[which] if len(angles) else 0.0, 0.0)
     width = np.where(held, width, FULL - width.sum(axis=1, keepdims=True))
-    return row, width
+    return vertex, width
 
 
 def _facing(walls: Walls, at: IntArray, first: IntArray) -> IntArray:

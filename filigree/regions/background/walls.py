@@ -27,6 +27,7 @@ class Walls:
         start: running length at the start of the vertex's ring, `(v,)`.
         round: length of the vertex's ring, `(v,)`.
         spot: number of the place each vertex is at; vertices of several regions share it, `(v,)`.
+        twin: vertex at which the same piece starts on the other side, running back, or OUTSIDE, `(v,)`.
         across: row of the region on the other side of each piece, or OUTSIDE, `(v,)`.
         degree: how many lines meet at the vertex's place, `(v,)`.
     """
@@ -42,6 +43,7 @@ class Walls:
     start: FloatArray
     round: FloatArray
     spot: IntArray
+    twin: IntArray
     across: IntArray
     degree: IntArray
 
@@ -77,10 +79,11 @@ def walls(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]") -> Walls:
     row = np.cumsum(first) - 1
     inner = np.append(False, owner[1:] == owner[:-1])
     spot = _spots(points)
-    across, degree = _across(spot, after, owner[ring])
+    twin, degree = _twins(spot, after)
+    region = owner[ring]
     return Walls(
         points=points,
-        region=owner[ring],
+        region=region,
         ring=row,
         inner=inner[ring],
         after=after,
@@ -90,7 +93,8 @@ def walls(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]") -> Walls:
         start=way[starts][row],
         round=size[row],
         spot=spot,
-        across=across,
+        twin=twin,
+        across=np.where(twin == OUTSIDE, OUTSIDE, region[twin]),
         degree=degree,
     )
 
@@ -102,20 +106,19 @@ def _spots(points: FloatArray) -> IntArray:
     return np.asarray(spot, dtype=np.int64)
 
 
-def _across(spot: IntArray, after: IntArray, region: IntArray) -> tuple[IntArray, IntArray]:
-    """Region on the far side of each piece, and how many lines meet at each vertex."""
+def _twins(spot: IntArray, after: IntArray) -> tuple[IntArray, IntArray]:
+    """Where each piece starts on its far side, and how many lines meet at each vertex."""
     count = int(spot.max()) + 1 if len(spot) else 1
     here, there = spot, spot[after]
     forth = here * count + there
     back = there * count + here
     order = np.argsort(forth, kind="stable")
-    found = np.searchsorted(forth[order], back)
-    found = np.minimum(found, len(order) - 1)
+    found = np.minimum(np.searchsorted(forth[order], back), len(order) - 1)
     twin = order[found]
-    across = np.where(forth[twin] == back, region[twin], OUTSIDE)
+    twin = np.where(forth[twin] == back, twin, OUTSIDE)
     low, high = np.minimum(here, there), np.maximum(here, there)
     lines = np.unique(low * count + high)
     degree = np.bincount(lines // count, minlength=count) + np.bincount(
         lines % count, minlength=count
     )
-    return across, degree[spot]
+    return twin, degree[spot]

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tests.make.families import figures, plants, repeats, weaves
+from tests.make.families import figures, grounds, plants, repeats, weaves
 from tests.make.families.scene import Made, marked
 
 __all__ = ["FAMILIES", "TRAINING", "UNSEEN", "Made", "marked"]
@@ -28,6 +28,8 @@ _TRAINING = {
     "knot": weaves.knot,
     "lattice": weaves.lattice,
     "rings": weaves.rings,
+    "basket": weaves.basket,
+    "ribbon": weaves.ribbon,
     "rushes": repeats.rushes,
     "beasts": figures.beasts,
     "fish": figures.leaping_fish,
@@ -37,17 +39,19 @@ _TRAINING = {
     "tiles": repeats.tiles,
     "frieze": repeats.frieze,
     "rosette": repeats.rosette,
+    "mandala": repeats.mandala,
     "waves": repeats.waves,
+    "hills": grounds.hills,
+    "quilt": grounds.quilt,
 }
 _UNSEEN = {
     "wreath": plants.wreath,
-    "basket": weaves.basket,
-    "ribbon": weaves.ribbon,
     "herons": figures.herons,
     "letters": figures.letters,
     "girih": repeats.girih,
-    "mandala": repeats.mandala,
     "feathers": repeats.feathers,
+    "arches": grounds.arches,
+    "serpents": grounds.serpents,
 }
 
 

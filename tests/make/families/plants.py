@@ -313,6 +313,12 @@ def wreath(seed, rng):
     return finish(f"wreath-{seed}", scene, rng)
 
 
+def chopped(rest, whole):
+    """Would a leaf be left in bits, or mostly hidden?"""
+    bits = [p for p in shapely.get_parts(rest) if p.area > 0.02 * whole.area]
+    return len(bits) != 1 or rest.area < 0.4 * whole.area
+
+
 def foliage(seed, rng):
     """Crowded leaves and rounds of several sizes that leave small pockets; some carry an inner contour."""
     frame = panel(rng)
@@ -322,25 +328,33 @@ def foliage(seed, rng):
     lobes = int(rng.choice([0, 0, 3]))
     contour = rng.random() < 0.35
     scene = Scene(frame=frame)
-    for k in range(160):
+    seen: list = []
+    for _ in range(160):
         x, y = rng.uniform(x0, x1), rng.uniform(y0, y1)
         length = size * rng.uniform(0.6, 1.3)
         turn = rng.uniform(0, 2 * np.pi)
+        trial = Scene(frame=frame)
         if rng.random() < 0.2:
-            scene.motifs.append(place(flower(length * 0.32, int(rng.integers(5, 9))), x, y))
+            trial.motifs.append(place(flower(length * 0.32, int(rng.integers(5, 9))), x, y))
         else:
-            add_leaf(
-                scene,
-                rng,
-                x - length / 2 * np.cos(turn),
-                y - length / 2 * np.sin(turn),
-                turn,
-                length,
-                length * rng.uniform(0.35, 0.55),
-                lobes=lobes,
-                cut=0.1,
-            )
-        if k % 8 == 7 and (shapely.union_all(scene.motifs) & frame.field).area > share * frame.field.area:
+            start = (x - length / 2 * np.cos(turn), y - length / 2 * np.sin(turn))
+            wide = length * rng.uniform(0.35, 0.55)
+            add_leaf(trial, rng, *start, turn, length, wide, lobes=lobes, cut=0.1)
+        shape = trial.motifs[0]
+        rest = [s - shape if s.intersects(shape) else s for s in seen]
+        whole = [
+            m & frame.field if a is not s else None
+            for a, s, m in zip(rest, seen, scene.motifs, strict=True)
+        ]
+        if any(b is not None and chopped(a, b) for a, b in zip(rest, whole, strict=True)):
+            continue
+        if (shape & frame.field).area < 0.5 * shape.area:
+            continue
+        seen = [*rest, shape & frame.field]
+        scene.motifs += trial.motifs
+        scene.veins += trial.veins
+        scene.details += trial.details
+        if sum(s.area for s in seen) > share * frame.field.area:
             break
     settle_veins(scene)
     if contour:

@@ -314,8 +314,9 @@ def ribbon(seed, rng):
     kx, ky = [(2, 3), (3, 4), (3, 5), (4, 5)][int(rng.integers(0, 4))]
     t = np.linspace(0, 2 * np.pi, 900)
     swing = 0.44
+    lean = np.pi / 2 + np.pi * (1 - kx) / (2 * ky)  # farthest from a curve that runs back on itself
     points = np.column_stack(
-        [cx + swing * (x1 - x0) * np.sin(kx * t + np.pi / (2 * ky)), cy + swing * (y1 - y0) * np.sin(ky * t)]
+        [cx + swing * (x1 - x0) * np.sin(kx * t + lean), cy + swing * (y1 - y0) * np.sin(ky * t)]
     )
     points[-1] = points[0]
     width = min(x1 - x0, y1 - y0) * rng.uniform(0.04, 0.07)

@@ -1,0 +1,93 @@
+"""Lines: whose outline each drawn line is.
+
+A line that runs straight past a T is the outline of what lies on top there, along its whole length, under
+whatever else it meets. Ground has no outline of its own: all its walls belong to others.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from filigree.geometry.types import FloatArray, IntArray
+from filigree.regions.background.junctions import Meetings, vertex_turn
+from filigree.regions.background.walls import OUTSIDE, Walls
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Outlines:
+    """Shares of each region's wall inside the field, `(n,)`.
+
+    Attributes:
+        own: lines that are its own outline.
+        others: lines that are outlines of what lies across.
+        swelling: lines of no known owner that bend round it, less those that bend away, -1 to 1.
+    """
+
+    own: FloatArray
+    others: FloatArray
+    swelling: FloatArray
+
+
+def outlines(walls: Walls, met: Meetings, count: int, edge: IntArray) -> Outlines:
+    """Say whose outline each wall is; `edge` are the rows that frame the field."""
+    chain, far = _chains(walls)
+    bar = met.bar[met.bar != OUTSIDE]
+    before, after = chain[walls.before[bar]], chain[bar]
+    pairs = np.concatenate(
+        [np.column_stack([before, after]), np.column_stack([far[before], far[after]])]
+    )
+    line = _joined(len(far), pairs[(pairs != OUTSIDE).all(axis=1)])
+    size = len(far)
+    proof = np.bincount(line[after], minlength=size)[line]
+    other = np.where(far == OUTSIDE, 0, proof[far])
+    says = (proof - other) / (proof + other + 0.5)
+    bend = np.bincount(chain, np.where(walls.degree >= 3, 0.0, vertex_turn(walls)), minlength=size)
+    bend = np.tanh(np.bincount(line, bend, minlength=size)[line])
+    inside = (walls.across != OUTSIDE) & ~np.isin(walls.across, edge)
+    length = np.where(inside, walls.length, 0.0)
+    whole = np.maximum(np.bincount(walls.region, length, minlength=count), 1e-9)
+
+    def share(values: FloatArray) -> FloatArray:
+        found = np.bincount(walls.region, length * values[chain], minlength=count)
+        return np.asarray(found / whole, dtype=np.float64)
+
+    return Outlines(
+        own=share(np.maximum(says, 0.0)),
+        others=share(np.maximum(-says, 0.0)),
+        swelling=share(np.where(proof + other == 0, bend, 0.0)),
+    )
+
+
+def _chains(walls: Walls) -> tuple[IntArray, IntArray]:
+    """Number each run of wall between junctions; and the run on the far side of each, or OUTSIDE."""
+    count = len(walls.points)
+    first = np.append(True, np.diff(walls.ring) != 0)
+    node = walls.degree >= 3
+    starts = node | first
+    number = np.cumsum(starts) - 1
+    ring_first = np.flatnonzero(first)
+    ring_last = np.append(ring_first[1:], count) - 1
+    # what precedes a ring's first junction belongs to its last run
+    head = number[ring_first]
+    tail = number[ring_last]
+    swap = np.arange(int(number[-1]) + 1)
+    swap[head[~node[ring_first]]] = tail[~node[ring_first]]
+    chain = np.asarray(np.unique(swap[number], return_inverse=True)[1].ravel(), dtype=np.int64)
+    far = np.full(int(chain.max()) + 1, OUTSIDE, dtype=np.int64)
+    real = np.flatnonzero(walls.twin != OUTSIDE)
+    far[chain[real]] = chain[walls.twin[real]]
+    return chain, far
+
+
+def _joined(count: int, pairs: IntArray) -> IntArray:
+    """Number of each node's connected part: the lowest node in it."""
+    part = np.arange(count)
+    while True:
+        low = np.minimum(part[pairs[:, 0]], part[pairs[:, 1]])
+        fresh = part.copy()
+        np.minimum.at(fresh, pairs[:, 0], low)
+        np.minimum.at(fresh, pairs[:, 1], low)
+        fresh = fresh[fresh]
+        if (fresh == part).all():
+            return part
+        part = fresh
