@@ -50,36 +50,27 @@ def pack(lines: Sequence[FloatArray]) -> Chains:
     if not np.isfinite(xy).all():
         raise ValueError("lines hold coordinates that are not finite")
     sizes = np.array([len(line) for line in kept])
-    return _in_order(_without_repeats(Chains(xy=xy, offsets=offsets_of(sizes))))
+    return _in_order(without_repeats(Chains(xy=xy, offsets=offsets_of(sizes))))
 
 
-def split(chains: Chains, segment: IntArray, points: FloatArray) -> tuple[Chains, IntArray]:
-    """Cut chains at points on their segments.
+def split(chains: Chains, segment: IntArray, points: FloatArray) -> Chains:
+    """Cut chains at points on their segments; points on a vertex cut them there.
 
     Args:
         chains: polylines.
         segment: index of the vertex each cut segment starts at, `(p,)`.
         points: places of the cuts, on or very near the segments, `(p, 2)`.
-
-    Returns:
-        The cut chains, and for each the chain it was part of.
     """
     begin = chains.xy[segment]
     along = np.hypot(*(points - begin).T)
     order = np.lexsort((along, segment))
     segment, points = segment[order], points[order]
-    owner = np.repeat(np.arange(len(chains)), np.diff(chains.offsets))
     xy = np.insert(chains.xy, np.repeat(segment + 1, 2), np.repeat(points, 2, axis=0), axis=0)
-    source = np.insert(owner, np.repeat(segment + 1, 2), np.repeat(owner[segment], 2))
     second = segment + 2 + 2 * np.arange(len(segment))
     offsets = np.sort(
         np.concatenate([chains.offsets + 2 * np.searchsorted(segment, chains.offsets), second])
     )
-    cut = Chains(xy=xy, offsets=offsets)
-    part = source[cut.firsts]
-    fresh = _fresh(cut)
-    sizes = np.add.reduceat(fresh.astype(np.int64), cut.firsts)
-    return _without_repeats(cut), part[sizes > 1]
+    return without_repeats(Chains(xy=xy, offsets=offsets))
 
 
 def offsets_of(sizes: IntArray) -> IntArray:
@@ -148,7 +139,8 @@ def _fresh(chains: Chains) -> BoolArray:
     return fresh
 
 
-def _without_repeats(chains: Chains) -> Chains:
+def without_repeats(chains: Chains) -> Chains:
+    """Drop vertices equal to the one before, and chains of one vertex."""
     fresh = _fresh(chains)
     if fresh.all():
         return chains

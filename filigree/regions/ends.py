@@ -18,6 +18,7 @@ class Ends:
     Attributes:
         node: node of each end, `(e,)`.
         half: half-edge that leaves each end, `(e,)`.
+        vertex: index of the vertex at each end, `(e,)`.
         at: place, mm, `(e, 2)`.
         aim: unit direction in which the line would go on, `(e, 2)`.
         stub: length of line from the end to the next junction or end, or to `far`, mm, `(e,)`.
@@ -28,6 +29,7 @@ class Ends:
 
     node: IntArray
     half: IntArray
+    vertex: IntArray
     at: FloatArray
     aim: FloatArray
     stub: FloatArray
@@ -72,12 +74,15 @@ def loose_ends(graph: Arrangement, *, far: float) -> Ends:
         trails.append(trail)
         stub.append(along)
         root.append(node if degree[node] > 2 else -1)
+    chain = half >> 1
+    vertex = np.where(half & 1, graph.chains.lasts[chain], graph.chains.firsts[chain])
     owner = np.repeat(np.arange(len(half)), [len(t) for t in trails])
     halves = np.array([h for t in trails for h in t], dtype=np.int64)
     return Ends(
         node=origin[half],
         half=half,
-        at=_tips(graph, half),
+        vertex=vertex,
+        at=graph.chains.xy[vertex],
         aim=_aims(graph, half, trails),
         stub=np.array(stub),
         root=np.array(root, dtype=np.int64),
@@ -100,11 +105,6 @@ def tails(graph: Arrangement, *, longest: float) -> Tails:
     marked = np.zeros(len(graph.chains), dtype=bool)
     marked[ends.trail[short[ends.trail[:, 0]], 1]] = True
     return Tails(chains=marked, at=ends.at[short], length=ends.stub[short])
-
-
-def _tips(graph: Arrangement, half: IntArray) -> FloatArray:
-    chains, chain = graph.chains, half >> 1
-    return np.asarray(chains.xy[np.where(half & 1, chains.lasts[chain], chains.firsts[chain])])
 
 
 def _aims(graph: Arrangement, half: IntArray, trails: list[list[int]]) -> FloatArray:

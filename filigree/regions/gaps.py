@@ -124,9 +124,12 @@ def _joined(chains: Chains, joins: Joins) -> tuple[Chains, IntArray]:
     """Add joins to chains, cutting what they meet; give the join of each chain, -1 for drawn ones."""
     touching = joins.length <= TOUCH
     on_line = joins.segment >= 0
-    stop = np.where((touching & on_line)[:, None], joins.start, joins.stop)
-    cut, _ = split(chains, joins.segment[on_line], stop[on_line])
-    real = np.flatnonzero((joins.start != stop).any(axis=1))
+    stop = _settled(chains, joins)
+    moved = chains.xy.copy()
+    moved[joins.vertex[touching]] = stop[touching]
+    chains = Chains(xy=moved, offsets=chains.offsets)
+    cut = split(chains, joins.segment[on_line], stop[on_line])
+    real = np.flatnonzero(~touching)
     if not len(real):
         return cut, np.full(len(cut), -1, dtype=np.int64)
     xy = np.stack([joins.start[real], stop[real]], axis=1).reshape(-1, 2)
@@ -140,6 +143,17 @@ def _joined(chains: Chains, joins: Joins) -> tuple[Chains, IntArray]:
         piece, which = tree.query_nearest(middle, all_matches=False)
         source = real[which[np.argsort(piece, kind="stable")]]
     return join(cut, added), np.concatenate([np.full(len(cut), -1, dtype=np.int64), source])
+
+
+def _settled(chains: Chains, joins: Joins) -> FloatArray:
+    """Where joins end; an end that touches a line cuts it there, or at a vertex if one is as near."""
+    stop = joins.stop.copy()
+    here = np.flatnonzero((joins.length <= TOUCH) & (joins.segment >= 0))
+    stop[here] = joins.start[here]
+    for vertex in (joins.segment[here], joins.segment[here] + 1):
+        near = np.hypot(*(chains.xy[vertex] - joins.start[here]).T) <= 2 * TOUCH
+        stop[here[near]] = chains.xy[vertex[near]]
+    return stop
 
 
 def _try(graph: Arrangement, joins: Joins) -> _Trial:

@@ -105,7 +105,7 @@ def _sample(pieces: _Pieces) -> tuple[IntArray, FloatArray]:
 
 def _count(lines: Chains, pieces: _Pieces, sample: IntArray) -> IntArray:
     """Count the crossings of each segment of the sample with all lines."""
-    tree = shapely.STRtree(shapely.box(*pieces.low.T, *pieces.high.T))
+    tree = shapely.STRtree(np.asarray(shapely.box(*pieces.low.T, *pieces.high.T)))
     a, b = lines.xy[sample], lines.xy[sample + 1]
     one, piece = tree.query(shapely.box(*np.minimum(a, b).T, *np.maximum(a, b).T))
     which = np.repeat(one, pieces.size[piece])

@@ -25,6 +25,7 @@ class Joins:
 
     Attributes:
         end: index of the loose end each starts at, `(j,)`.
+        vertex: index of the vertex at that end, `(j,)`.
         other: index of the loose end it reaches, or -1 for a point on a line, `(j,)`.
         start: where it starts, `(j, 2)`.
         stop: where it ends, `(j, 2)`.
@@ -34,6 +35,7 @@ class Joins:
     """
 
     end: IntArray
+    vertex: IntArray
     other: IntArray
     start: FloatArray
     stop: FloatArray
@@ -48,6 +50,7 @@ class Joins:
         """Take some joins."""
         return Joins(
             end=self.end[which],
+            vertex=self.vertex[which],
             other=self.other[which],
             start=self.start[which],
             stop=self.stop[which],
@@ -81,6 +84,7 @@ def possible_joins(graph: Arrangement, ends: Ends, *, reach: float) -> Joins:
     joins = [j for _, j in found]
     every = Joins(
         end=np.concatenate([j.end for j in joins]),
+        vertex=np.concatenate([j.vertex for j in joins]),
         other=np.concatenate([j.other for j in joins]),
         start=np.concatenate([j.start for j in joins]),
         stop=np.concatenate([j.stop for j in joins]),
@@ -135,6 +139,7 @@ def _to_ends(graph: Arrangement, ends: Ends, near: _Near, reach: float) -> tuple
     a, b, length, cos_a, cos_b = a[keep], b[keep], length[keep], cos_a[keep], cos_b[keep]
     return length * (3 - cos_a - cos_b), Joins(
         end=a,
+        vertex=ends.vertex[a],
         other=b,
         start=ends.at[a],
         stop=ends.at[b],
@@ -188,6 +193,7 @@ def _one_each(
     end = near.end[best]
     return cost[best], Joins(
         end=end,
+        vertex=ends.vertex[end],
         other=np.full(len(best), -1, dtype=np.int64),
         start=ends.at[end],
         stop=stop[best],

@@ -13,6 +13,7 @@ from filigree.regions.faces import Faces, find_faces
 from filigree.regions.gaps import close_gaps
 from filigree.regions.model import Mended
 from filigree.regions.slivers import Sliver, merge_slivers
+from filigree.regions.welding import hairlines, weld
 
 LISTED = 0.01  # mm: what is mended over less is not worth a line
 DOUBLED = 1.0  # mm: a sliver this long lies between two drawings of one line
@@ -36,9 +37,16 @@ def tidy(noded: Arrangement, *, gap: float, sliver: float, light: Shapes | None 
     Gaps that cross one of the shapes in `light` stay open: there the eye sees that no line is.
     """
     faces = find_faces(noded)
-    made = np.zeros(len(noded.chains), dtype=bool)
+    marked = hairlines(faces, under=sliver)
+    mended: list[Mended] = []
+    if marked.any():
+        graph, welds = weld(noded, marked, within=sliver)
+        crumbs = tails(graph, longest=sliver).chains
+        faces = find_faces(arrange(take(graph.chains, np.flatnonzero(~crumbs))))
+        mended += _listed("lines merged", welds.at, welds.length)
+    made = np.zeros(len(faces.graph.chains), dtype=bool)
     faces, made, slivers = _without_slivers(faces, made, under=sliver)
-    mended = [_of_sliver(s) for s in slivers]
+    mended += [_of_sliver(s) for s in slivers]
     closed = close_gaps(faces.graph, gap=gap, light=light)
     if len(closed.length):
         faces, made = find_faces(closed.graph), closed.made
