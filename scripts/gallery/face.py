@@ -17,6 +17,7 @@ GRID = 0.001  # mm
 CLEAR = 1.35  # mm between a loose end of a vein and any other line
 SLIVER = 0.08  # mm: a field thinner than this is rounding, not drawing
 CROWD = 0.04  # mm
+SPECK = 4.0  # mm2
 OUTSIDE, OPEN, RIM = -2, -1, 0
 
 Key = tuple[int, int]
@@ -98,6 +99,7 @@ def painted(
     Dark is leather, light inside the outline is cut out. What is too thin or too small gets a
     last dark touch on top.
     """
+    layers = [(shape.intersection(outline), is_dark) for shape, is_dark in layers]
     dark: BaseGeometry = Polygon()
     for shape, is_dark in layers:
         dark = dark.union(shape) if is_dark else dark.difference(shape)
@@ -213,12 +215,28 @@ def _faces(
         inside = todo & shapely.contains_xy(shape, at[:, 0], at[:, 1])
         labels[inside] = label
         todo &= ~inside
-    return faces, _without_slivers(faces, labels.tolist())
+    return faces, _without_specks(faces, _without_slivers(faces, labels.tolist()))
 
 
 def _without_slivers(faces: Sequence[Polygon], labels: list[int]) -> list[int]:
     """Give faces thinner than `SLIVER` to the neighbour with the longest shared edge."""
     thin = {k for k, f in enumerate(faces) if 2 * f.area / f.length < SLIVER}
+    return _given(faces, labels, thin)
+
+
+def _without_specks(faces: Sequence[Polygon], labels: list[int]) -> list[int]:
+    """Give what shows of a motif on less than `SPECK` to the neighbour round it."""
+    at = shapely.points([f.representative_point().coords[0] for f in faces])
+    tree = shapely.STRtree(at)
+    small: set[int] = set()
+    for label, region in _joined(faces, labels).items():
+        specks = [p for p in parts(region) if p.area < SPECK and label != OPEN]
+        small |= {int(k) for p in specks for k in tree.query(p, predicate="contains")}
+    return _given(faces, labels, small)
+
+
+def _given(faces: Sequence[Polygon], labels: list[int], thin: set[int]) -> list[int]:
+    """The labels, those of the faces `thin` from their neighbours with the longest shared edge."""
     shared: dict[int, dict[int, float]] = defaultdict(lambda: defaultdict(float))
     for ((ax, ay), (bx, by)), beside in _segments(faces).items():
         for k in thin.intersection(beside):

@@ -79,7 +79,7 @@ def sheet() -> Sheet:
         strokes.append(stroke(line, [5.4, 6, 5.4, 4.6]))
         strokes.append(foam(line[-1], 4.6).area)
     strokes += [dab(*row) for row in DABS]
-    drawn, paint = painted(form, [(s.intersection(form), True) for s in strokes])
+    drawn, paint = painted(form, [(s, True) for s in strokes])
     return Sheet(
         name="vine",
         title="Brush-stroke vine",
