@@ -4,11 +4,12 @@ from xml.etree.ElementTree import Element
 
 import numpy as np
 
-from filigree.drawing.trace import Pen, moved, trace
-from filigree.drawing.transform import IDENTITY, Box, Matrix
-from filigree.drawing.walk import Context, Document, Item, inner, walk
+from filigree.drawing.document import Context, Document, Item
 from filigree.drawing.shapes import SHAPES, draw_shape
 from filigree.drawing.styles import Style
+from filigree.drawing.trace import Pen, moved, trace
+from filigree.drawing.transform import IDENTITY, Box, Matrix
+from filigree.drawing.walk import inner, walk
 from filigree.geometry.types import FloatArray
 
 
@@ -33,9 +34,17 @@ def element_box(document: Document, element: Element, style: Style, context: Con
     """Bounding box of an element in its own user space; None when it draws nothing."""
     pen = Pen()
     if element.tag in SHAPES:
-        draw_shape(element, pen, viewport=context.viewport, font=float(style.get("font-size", "16")))
+        draw_shape(
+            element, pen, viewport=context.viewport, font=float(style.get("font-size", "16"))
+        )
         return curve_box(trace(pen).cubics)
-    items = list(walk(document, inner(element, IDENTITY, style, Context(viewport=context.viewport, px=context.px)), pen))
+    items = list(
+        walk(
+            document,
+            inner(element, IDENTITY, style, Context(viewport=context.viewport, px=context.px)),
+            pen,
+        )
+    )
     return items_box(items, pen)
 
 
@@ -44,7 +53,8 @@ def items_box(items: list[Item], pen: Pen) -> Box | None:
     cubics = trace(pen).cubics
     return curve_box(
         np.concatenate(
-            [moved(cubics[slice(*item.pieces)], np.array(item.matrix)) for item in items] or [cubics]
+            [moved(cubics[slice(*item.pieces)], np.array(item.matrix)) for item in items]
+            or [cubics]
         )
     )
 

@@ -7,13 +7,14 @@ import shapely
 
 from filigree.drawing.boxes import box_matrix, element_box
 from filigree.drawing.coats import Coat, coats_of
+from filigree.drawing.document import Clip, Context, Document, Item
 from filigree.drawing.fills import EMPTY, only_areas
 from filigree.drawing.flat import Flat, flat_of
 from filigree.drawing.strokes import stroke_area
 from filigree.drawing.styles import styled
 from filigree.drawing.trace import Pen, trace
 from filigree.drawing.transform import Matrix, apply, compose, read_transform
-from filigree.drawing.walk import Clip, Context, Document, Item, inner, walk
+from filigree.drawing.walk import inner, walk
 from filigree.drawing.wishes import item_area
 from filigree.geometry.types import Area
 
@@ -102,7 +103,9 @@ def coat_area(coat: Coat, clipper: Clipper) -> Area:
 def _covered(clipper: Clipper, items: list[Item]) -> Area:
     """Union of what a clip path holds; paint does not matter."""
     areas = [
-        clipper.seen(item, item_area(item, clipper.flat, rule=item.style.get("clip-rule", "nonzero")))
+        clipper.seen(
+            item, item_area(item, clipper.flat, rule=item.style.get("clip-rule", "nonzero"))
+        )
         for item in items
     ]
     return only_areas(shapely.union_all(areas))

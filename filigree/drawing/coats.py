@@ -5,11 +5,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from filigree.drawing.document import REFERENCE, Document, Item
 from filigree.drawing.numbers import length
 from filigree.drawing.paints import RGB, Paint, gradient_mean, hex_of, luma, read_colour
 from filigree.drawing.styles import Style
 from filigree.drawing.transform import mean_scale
-from filigree.drawing.walk import REFERENCE, Document, Item, share
+from filigree.drawing.walk import share
 
 Tone = Literal["ink", "paper", "mark", "none"]
 THRESHOLD = 0.5  # lightness under which paint on white paper is ink
@@ -40,7 +41,9 @@ class Coat:
     width: float = 0.0
 
 
-def coats_of(document: Document, items: Sequence[Item], *, threshold: float = THRESHOLD, marked: bool = True) -> list[Coat]:
+def coats_of(
+    document: Document, items: Sequence[Item], *, threshold: float = THRESHOLD, marked: bool = True
+) -> list[Coat]:
     """List what is painted, in order, with its tone.
 
     Args:
@@ -62,7 +65,11 @@ def coats_of(document: Document, items: Sequence[Item], *, threshold: float = TH
 
 def _fill(document: Document, item: Item) -> Coat | None:
     paint = paint_of(document, item.style, "fill")
-    return Coat(item, "fill", paint.faded(item.context.opacity), "none") if paint and item.element.tag != "line" else None
+    return (
+        Coat(item, "fill", paint.faded(item.context.opacity), "none")
+        if paint and item.element.tag != "line"
+        else None
+    )
 
 
 def _stroke(document: Document, item: Item) -> Coat | None:
@@ -85,7 +92,11 @@ def stroke_units(item: Item) -> float:
     """Width of an item's stroke in its user units; 0 when it has none."""
     wide, high = item.context.viewport
     try:
-        return length(item.style.get("stroke-width", "1"), whole=((wide**2 + high**2) / 2) ** 0.5, font=float(item.style.get("font-size", "16")))
+        return length(
+            item.style.get("stroke-width", "1"),
+            whole=((wide**2 + high**2) / 2) ** 0.5,
+            font=float(item.style.get("font-size", "16")),
+        )
     except ValueError:
         return 1.0
 
@@ -129,11 +140,18 @@ def _limit(coats: Sequence[Coat], threshold: float) -> float:
 
 def _marked(coats: list[Coat]) -> list[Coat]:
     """Turn fills in grey or a clear colour, other than the lines', into marks."""
-    inks = Counter(coat.paint.on_white for coat in coats if coat.tone == "ink" and coat.part == "stroke")
-    darkest = min((coat for coat in coats if coat.tone == "ink"), key=lambda c: luma(c.paint.on_white), default=None)
+    inks = Counter(
+        coat.paint.on_white for coat in coats if coat.tone == "ink" and coat.part == "stroke"
+    )
+    darkest = min(
+        (coat for coat in coats if coat.tone == "ink"),
+        key=lambda c: luma(c.paint.on_white),
+        default=None,
+    )
     lines = [*inks, *([darkest.paint.on_white] if darkest else [])]
     solid = any(
-        coat.tone == "ink" and coat.part == "fill" and _near(coat.paint.on_white, lines) for coat in coats
+        coat.tone == "ink" and coat.part == "fill" and _near(coat.paint.on_white, lines)
+        for coat in coats
     )
     marks = [
         coat.part == "fill"
@@ -142,9 +160,15 @@ def _marked(coats: list[Coat]) -> list[Coat]:
         and not (solid and coat.tone == "ink")
         for coat in coats
     ]
-    if len({hex_of(c.paint.on_white) for c, mark in zip(coats, marks, strict=True) if mark}) > MOST_COLOURS:
+    if (
+        len({hex_of(c.paint.on_white) for c, mark in zip(coats, marks, strict=True) if mark})
+        > MOST_COLOURS
+    ):
         return coats
-    return [replace(coat, tone="mark") if mark else coat for coat, mark in zip(coats, marks, strict=True)]
+    return [
+        replace(coat, tone="mark") if mark else coat
+        for coat, mark in zip(coats, marks, strict=True)
+    ]
 
 
 def stands_out(colour: RGB) -> bool:
@@ -155,4 +179,6 @@ def stands_out(colour: RGB) -> bool:
 
 
 def _near(colour: RGB, others: Sequence[RGB]) -> bool:
-    return any(max(abs(a - b) for a, b in zip(colour, other, strict=True)) < NEAR for other in others)
+    return any(
+        max(abs(a - b) for a, b in zip(colour, other, strict=True)) < NEAR for other in others
+    )

@@ -9,6 +9,7 @@ import numpy as np
 
 from filigree.drawing.boxes import box_matrix, curve_box
 from filigree.drawing.coats import stroke_units
+from filigree.drawing.document import Clip, Document, Item
 from filigree.drawing.numbers import length
 from filigree.drawing.styles import INITIAL, styled
 from filigree.drawing.trace import Pen
@@ -22,7 +23,7 @@ from filigree.drawing.transform import (
     read_transform,
     read_view_box,
 )
-from filigree.drawing.walk import REFERENCE, Clip, Document, Item, inner, walk
+from filigree.drawing.walk import inner, walk
 from filigree.geometry.types import XY, FloatArray
 
 MOST_TILES = 4_000  # of one pattern paint
@@ -31,7 +32,9 @@ LONGEST_CHAIN = 32
 MARKED = frozenset({"path", "line", "polyline", "polygon"})
 
 
-def with_copies(document: Document, items: Iterator[Item], pen: Pen, depth: int = 0) -> Iterator[Item]:
+def with_copies(
+    document: Document, items: Iterator[Item], pen: Pen, depth: int = 0
+) -> Iterator[Item]:
     """List items with their pattern paint before and their markers after them."""
     for item in items:
         for part in ("fill", "stroke"):
@@ -61,13 +64,17 @@ def _pattern(
     chain = _chain(document, pattern)
     holder = next((link for link in chain if len(link)), None)
     if part == "stroke":
-        document.skip(f"pattern {name} of a stroke", "a stroke painted with a pattern is read without it")
+        document.skip(
+            f"pattern {name} of a stroke", "a stroke painted with a pattern is read without it"
+        )
         return
     if box is None or holder is None or box[2] <= 0 or box[3] <= 0:
         return
     tile, content, matrix = _tile(chain, box, item)
     if tile is None or depth >= DEEPEST_PATTERNS:
-        document.skip(f"pattern {name}", "its tile has no size, or patterns lie within one another too deep")
+        document.skip(
+            f"pattern {name}", "its tile has no size, or patterns lie within one another too deep"
+        )
         return
     places = _places(tile, box, matrix)
     if len(places) > MOST_TILES:
@@ -131,8 +138,17 @@ def _places(tile: Box, box: Box, matrix: Matrix) -> list[XY]:
     """Top left corners of the tiles that cover a box, pattern space; cut off past the limit."""
     a, b, c, d, e, f = matrix
     size = a * d - b * c
-    back: Matrix = (d / size, -b / size, -c / size, a / size, (c * f - d * e) / size, (b * e - a * f) / size)
-    corners = [apply(back, (box[0] + i * box[2], box[1] + j * box[3])) for i in (0, 1) for j in (0, 1)]
+    back: Matrix = (
+        d / size,
+        -b / size,
+        -c / size,
+        a / size,
+        (c * f - d * e) / size,
+        (b * e - a * f) / size,
+    )
+    corners = [
+        apply(back, (box[0] + i * box[2], box[1] + j * box[3])) for i in (0, 1) for j in (0, 1)
+    ]
     x, y, wide, high = tile
     columns = [(corner[0] - x) / wide for corner in corners]
     rows = [(corner[1] - y) / high for corner in corners]
@@ -186,7 +202,9 @@ def _direction(piece: FloatArray) -> FloatArray:
     return np.zeros(2)
 
 
-def _vertex(at: FloatArray, arriving: FloatArray | None, leaving: FloatArray | None) -> tuple[XY, float]:
+def _vertex(
+    at: FloatArray, arriving: FloatArray | None, leaving: FloatArray | None
+) -> tuple[XY, float]:
     both = sum(step for step in (arriving, leaving) if step is not None)
     x, y = np.asarray(both, dtype=np.float64).tolist()
     return (float(at[0]), float(at[1])), math.atan2(y, x)

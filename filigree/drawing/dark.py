@@ -17,7 +17,9 @@ MANY = 3  # separate dark shapes from which they read as openings
 TOUCHING = 0.05  # mm
 
 
-def decide_dark(solids: Area, ink: Area, fields: Sequence[Field]) -> tuple[Literal["", "leather", "cut"], float]:
+def decide_dark(
+    solids: Area, ink: Area, fields: Sequence[Field]
+) -> tuple[Literal["", "leather", "cut"], float]:
     """Decide what wide ink is, and how sure that is, 0 to 1.
 
     Leather: the ink hangs together as one face. Cut: several separate dark shapes lie inside one outline
@@ -32,11 +34,17 @@ def decide_dark(solids: Area, ink: Area, fields: Sequence[Field]) -> tuple[Liter
     solid_share = _share_on(areas[largest], solids)
     if solid_share >= LIKELY:
         return "leather", 0.95 if fields else 0.6
-    apart = [part for part in shapely.get_parts(solids) if not shapely.dwithin(part, areas[whole], TOUCHING)]
+    apart = [
+        part
+        for part in shapely.get_parts(solids)
+        if not shapely.dwithin(part, areas[whole], TOUCHING)
+    ]
     inside = [part for part in apart if shapely.contains(pieces[whole], part)]
     apart_share = sum(part.area for part in inside) / solids.area
     light = sum(field.shape.area for field in fields)
-    one_light = max((field.shape.area for field in fields), default=0.0) / light if light > 0 else 0.0
+    one_light = (
+        max((field.shape.area for field in fields), default=0.0) / light if light > 0 else 0.0
+    )
     if len(inside) >= MANY and apart_share >= LIKELY and one_light >= 0.6:
         return "cut", 0.85
     if len(inside) >= MANY and apart_share >= LIKELY:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from filigree.drawing.coats import Coat
+from filigree.drawing.document import Item
 from filigree.drawing.numbers import length
-from filigree.drawing.walk import Item
 from filigree.geometry.types import FloatArray
 
 MOST_DASHES = 100_000
@@ -45,7 +45,9 @@ def _units(coat: Coat) -> float:
     return stroke_units(coat.item)
 
 
-def cut_dashes(lines: Sequence[FloatArray], dashes: Sequence[float], offset: float) -> list[FloatArray]:
+def cut_dashes(
+    lines: Sequence[FloatArray], dashes: Sequence[float], offset: float
+) -> list[FloatArray]:
     """Cut lines by dash lengths that alternate between drawn and left out."""
     period = sum(dashes)
     edges = np.cumsum([0.0, *dashes])

@@ -8,7 +8,9 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
+from shapely import LineString, MultiLineString
 
+from filigree.drawing.fills import Shapes
 from filigree.drawing.layers import Seen
 from filigree.geometry.types import Area, BoolArray, FloatArray
 
@@ -16,7 +18,9 @@ TOUCH = 1e-6  # mm: misfit of noding
 SHADE = 1e-3  # mm: a middle this deep under broad ink divides nothing
 
 
-def visible_lines(middles: Sequence[FloatArray], seen: Seen, papers: Sequence[Area]) -> tuple[FloatArray, ...]:
+def visible_lines(
+    middles: Sequence[FloatArray], seen: Seen, papers: Sequence[Area]
+) -> tuple[FloatArray, ...]:
     """Middles of visible strokes, and edges of broad ink and of paper that cuts strokes.
 
     Args:
@@ -24,9 +28,11 @@ def visible_lines(middles: Sequence[FloatArray], seen: Seen, papers: Sequence[Ar
         seen: visible ink.
         papers: areas of the papers that lie over ink.
     """
-    lines = [shapely.linestrings(points) for points in middles]
+    lines = [LineString(points) for points in middles]
     broad_edge = shapely.get_parts(shapely.boundary(seen.broad))
-    paper_edge = shapely.get_parts(shapely.boundary(np.array(papers if lines else [], dtype=object)))
+    paper_edge = shapely.get_parts(
+        shapely.boundary(np.array(papers if lines else [], dtype=object))
+    )
     everything = [*lines, *broad_edge, *paper_edge]
     if not everything:
         return ()
@@ -40,23 +46,27 @@ def visible_lines(middles: Sequence[FloatArray], seen: Seen, papers: Sequence[Ar
         dark = shapely.intersects(seen.thin, points)
         shaded = _within(points, seen.broad)
         shown = middle & dark & ~shaded
-        cut = ~middle & _near(points, shapely.get_parts(shapely.boundary(seen.thin))) & _near(points, paper_edge)
+        cut = (
+            ~middle
+            & _near(points, shapely.get_parts(shapely.boundary(seen.thin)))
+            & _near(points, paper_edge)
+        )
         keep |= shown | cut
     if not keep.any():
         return ()
-    merged = shapely.line_merge(shapely.multilinestrings(list(pieces[keep])))
+    merged = shapely.line_merge(MultiLineString(list(pieces[keep])))
     return tuple(shapely.get_coordinates(piece) for piece in shapely.get_parts(merged))
 
 
-def _noded(lines: list[shapely.Geometry]) -> shapely.Geometry:
-    whole = shapely.multilinestrings(lines)
+def _noded(lines: list[LineString]) -> shapely.Geometry:
+    whole = MultiLineString(lines)
     try:
         return shapely.node(whole)
     except shapely.errors.GEOSException:  # the quick noder may not converge on real art
         return shapely.union_all(whole)
 
 
-def _near(points: np.ndarray, lines: np.ndarray) -> BoolArray:  # type: ignore[type-arg]
+def _near(points: Shapes, lines: Shapes) -> BoolArray:
     """Which points lie on some of the lines."""
     near = np.zeros(len(points), dtype=bool)
     if len(lines) and len(points):
@@ -66,7 +76,7 @@ def _near(points: np.ndarray, lines: np.ndarray) -> BoolArray:  # type: ignore[t
     return near
 
 
-def _segments(lines: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+def _segments(lines: Shapes) -> Shapes:
     """Each line's segments by themselves, so that a tree finds them fast."""
     xy, owner = shapely.get_coordinates(lines, return_index=True)
     same = owner[1:] == owner[:-1]
@@ -74,7 +84,7 @@ def _segments(lines: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
     return np.asarray(shapely.linestrings(ends))
 
 
-def _within(points: np.ndarray, area: Area) -> BoolArray:  # type: ignore[type-arg]
+def _within(points: Shapes, area: Area) -> BoolArray:
     """Which points lie in an area and not at its edge."""
     if area.is_empty:
         return np.zeros(len(points), dtype=bool)
@@ -83,6 +93,8 @@ def _within(points: np.ndarray, area: Area) -> BoolArray:  # type: ignore[type-a
     candidates = np.flatnonzero(inside)
     if len(candidates):
         edge = _segments(shapely.get_parts(shapely.boundary(area)))
-        found, _ = shapely.STRtree(edge).query(points[candidates], predicate="dwithin", distance=SHADE)
+        found, _ = shapely.STRtree(edge).query(
+            points[candidates], predicate="dwithin", distance=SHADE
+        )
         inside[candidates[found]] = False
     return inside

@@ -4,9 +4,9 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from filigree.drawing.fills import EMPTY, only_areas
+from filigree.drawing.fills import EMPTY, Shapes, only_areas
 from filigree.drawing.model import Field
-from filigree.geometry.types import Area
+from filigree.geometry.types import Area, IntArray
 
 STEP = 0.02  # mm: misfits and hairlines up to twice this are closed or dropped
 LEAST_MM2 = 0.02  # area of a field
@@ -31,7 +31,7 @@ def fields_of(ink: Area, page: Polygon) -> tuple[Field, ...]:
     return tuple(Field(shape=shape, at=_pole(shape)) for shape in grown[_reading(grown)])
 
 
-def _reading(shapes: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+def _reading(shapes: Shapes) -> IntArray:
     bounds = shapely.bounds(shapes).reshape(-1, 4).round(6)
     return np.lexsort((bounds[:, 2], bounds[:, 3], bounds[:, 0], bounds[:, 1]))
 
@@ -63,4 +63,8 @@ def wide_ink(ink: Area, line: float, page: Polygon) -> Area:
     if not solids:
         return EMPTY
     whole = shapely.multipolygons(solids)
-    return whole if shapely.covers(page, whole) else only_areas(shapely.intersection(shapely.union_all(solids), page))
+    return (
+        whole
+        if shapely.covers(page, whole)
+        else only_areas(shapely.intersection(shapely.union_all(solids), page))
+    )

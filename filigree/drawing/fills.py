@@ -4,12 +4,14 @@ from collections.abc import Sequence
 from typing import Literal
 
 import numpy as np
+import numpy.typing as npt
 import shapely
-from shapely import MultiPolygon, Polygon
+from shapely import LineString, MultiPolygon, Polygon
 
 from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
 
 Rule = Literal["nonzero", "evenodd"]
+Shapes = npt.NDArray[np.object_]
 EMPTY = MultiPolygon()
 
 
@@ -23,7 +25,7 @@ def fill_area(rings: Sequence[FloatArray], rule: Rule) -> Area:
     shut = [ring for ring in map(_shut, rings) if ring is not None]
     if not shut:
         return EMPTY
-    polygons = shapely.polygons([shapely.linearrings(ring) for ring in shut])
+    polygons: Shapes = np.array([Polygon(ring) for ring in shut], dtype=object)
     simple = shapely.is_valid(polygons)
     if len(shut) == 1 and simple[0]:
         only: Polygon = polygons[0]
@@ -61,10 +63,11 @@ def _turns(rings: Sequence[FloatArray]) -> IntArray:
 
 
 def _filled(winding: IntArray, rule: Rule) -> BoolArray:
-    return winding != 0 if rule == "nonzero" else winding % 2 == 1
+    filled: BoolArray = winding != 0 if rule == "nonzero" else winding % 2 == 1
+    return filled
 
 
-def _nested(polygons: np.ndarray, rings: Sequence[FloatArray], rule: Rule) -> Area | None:  # type: ignore[type-arg]
+def _nested(polygons: Shapes, rings: Sequence[FloatArray], rule: Rule) -> Area | None:
     """Area of rings that lie in or beside one another; None when some cross or touch along a line."""
     tree = shapely.STRtree(polygons)
     inner, outer = tree.query(polygons, predicate="intersects")
@@ -84,19 +87,17 @@ def _nested(polygons: np.ndarray, rings: Sequence[FloatArray], rule: Rule) -> Ar
     ends = ~_filled(outside + turns, rule) & _filled(outside, rule)
     holes: dict[int, list[FloatArray]] = {int(i): [] for i in np.flatnonzero(starts)}
     order = np.lexsort((depth[outer], inner))
-    parent = {}
-    for i, j in zip(inner[order].tolist(), outer[order].tolist(), strict=True):
-        if starts[j]:
-            parent[i] = j  # deepest filled ring round i comes last
+    pairs = zip(inner[order].tolist(), outer[order].tolist(), strict=True)
+    parent = {i: j for i, j in pairs if starts[j]}  # the deepest filled ring round i comes last
     for i in np.flatnonzero(ends).tolist():
         holes[parent[i]].append(rings[i])
     parts = [Polygon(rings[i], holes[i]) for i in sorted(holes)]
     return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 
 
-def _woven(polygons: np.ndarray, simple: BoolArray, rings: Sequence[FloatArray], rule: Rule) -> Area:  # type: ignore[type-arg]
+def _woven(polygons: Shapes, simple: BoolArray, rings: Sequence[FloatArray], rule: Rule) -> Area:
     """Area of rings that cross: noded, and each face kept by how often it is wound round."""
-    noded = shapely.union_all(shapely.linestrings(np.concatenate(rings), indices=np.repeat(np.arange(len(rings)), [len(r) for r in rings])))
+    noded = shapely.union_all([LineString(ring) for ring in rings])
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     if not len(faces):
         return EMPTY
@@ -105,7 +106,7 @@ def _woven(polygons: np.ndarray, simple: BoolArray, rings: Sequence[FloatArray],
     whole = np.flatnonzero(simple)
     if len(whole):
         place, ring = shapely.STRtree(polygons[whole]).query(points, predicate="within")
-        np.add.at(winding, place, _turns([rings[i] for i in whole])[ring])
+        np.add.at(winding, place, _turns([rings[i] for i in whole.tolist()])[ring])
     xy = shapely.get_coordinates(points)
     for i in np.flatnonzero(~simple).tolist():
         winding += _windings(xy, rings[i])

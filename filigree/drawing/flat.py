@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from filigree.drawing.document import Item
 from filigree.drawing.trace import Trace, moved
-from filigree.drawing.walk import Item
 from filigree.errors import FiligreeError
 from filigree.geometry.curves import CurveTable
 from filigree.geometry.flatten import Chords, flatten
@@ -53,7 +53,11 @@ def flat_of(trace: Trace, items: Sequence[Item], tolerance: float, name: str) ->
     cubics = np.empty_like(trace.cubics)
     cubics[order] = moved(trace.cubics[order], matrices)
     if not np.isfinite(cubics).all() or (cubics.size and np.abs(cubics).max() > 1e9):
-        raise FiligreeError("a coordinate is not finite or beyond all measure", remedy="draw it again in usual units", where=name)
+        raise FiligreeError(
+            "a coordinate is not finite or beyond all measure",
+            remedy="draw it again in usual units",
+            where=name,
+        )
     chords = flatten(cubics, trace.straight, tolerance)
     if len(chords.piece) > MOST_CHORDS:
         raise FiligreeError(
@@ -64,7 +68,11 @@ def flat_of(trace: Trace, items: Sequence[Item], tolerance: float, name: str) ->
     bounds = np.searchsorted(chords.piece, trace.firsts)
     points = []
     for low, high in zip(bounds[:-1].tolist(), bounds[1:].tolist(), strict=True):
-        points.append(np.concatenate([chords.starts[low:high], chords.ends[high - 1 : high]]) if high > low else np.empty((0, 2)))
+        points.append(
+            np.concatenate([chords.starts[low:high], chords.ends[high - 1 : high]])
+            if high > low
+            else np.empty((0, 2))
+        )
     return Flat(trace=trace, cubics=cubics, chords=chords, bounds=bounds, points=tuple(points))
 
 

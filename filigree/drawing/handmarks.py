@@ -11,6 +11,7 @@ import shapely
 import shapely.ops
 from shapely import LineString
 
+from filigree.drawing.fills import Shapes
 from filigree.drawing.model import Mark
 from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
 
@@ -34,7 +35,7 @@ ONE_ENDED = 0.5  # share of strokes touching with one end alone from which they 
 class _Strokes:
     """Lines as shapes, with what tells marks from drawing."""
 
-    shapes: np.ndarray  # type: ignore[type-arg]
+    shapes: Shapes
     starts: FloatArray
     ends: FloatArray
     length: FloatArray
@@ -42,7 +43,9 @@ class _Strokes:
     tree: shapely.STRtree
 
 
-def find_hand_marks(lines: tuple[FloatArray, ...]) -> tuple[tuple[FloatArray, ...], tuple[Mark, ...]]:
+def find_hand_marks(
+    lines: tuple[FloatArray, ...],
+) -> tuple[tuple[FloatArray, ...], tuple[Mark, ...]]:
     """Part the lines of a drawing from the marks drawn among them.
 
     Args:
@@ -84,7 +87,9 @@ def _touching(strokes: _Strokes, members: IntArray) -> tuple[BoolArray, BoolArra
     """Whether the start and the end of each member touch a line that is no member."""
     both = []
     for points in (strokes.starts, strokes.ends):
-        at, line = strokes.tree.query(shapely.points(points[members]), predicate="dwithin", distance=TOUCH)
+        at, line = strokes.tree.query(
+            shapely.points(points[members]), predicate="dwithin", distance=TOUCH
+        )
         other = ~np.isin(line, members)
         touched = np.zeros(len(members), dtype=bool)
         touched[at[other]] = True
@@ -94,10 +99,14 @@ def _touching(strokes: _Strokes, members: IntArray) -> tuple[BoolArray, BoolArra
 
 def _crosses(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, shapely.Point]]:
     """Pairs of strokes that cross near their middles and touch nothing else."""
-    fit = np.flatnonzero(strokes.straight & (strokes.length >= CROSS[0]) & (strokes.length <= CROSS[1]) & ~used)
+    fit = np.flatnonzero(
+        strokes.straight & (strokes.length >= CROSS[0]) & (strokes.length <= CROSS[1]) & ~used
+    )
     if not 2 <= len(fit) <= MOST_STROKES:
         return []
-    first, second = shapely.STRtree(strokes.shapes[fit]).query(strokes.shapes[fit], predicate="crosses")
+    first, second = shapely.STRtree(strokes.shapes[fit]).query(
+        strokes.shapes[fit], predicate="crosses"
+    )
     first, second = fit[first], fit[second]
     pairs = first < second
     found: list[tuple[IntArray, shapely.Point]] = []
@@ -105,12 +114,19 @@ def _crosses(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, shapely
         pair = np.array([i, j])
         lengths = strokes.length[pair]
         along = (strokes.ends - strokes.starts)[pair]
-        sine = abs(along[0, 0] * along[1, 1] - along[0, 1] * along[1, 0]) / np.prod(np.hypot(*along.T))
+        sine = abs(along[0, 0] * along[1, 1] - along[0, 1] * along[1, 0]) / np.prod(
+            np.hypot(*along.T)
+        )
         at = shapely.intersection(strokes.shapes[i], strokes.shapes[j])
         if sine < 0.7 or lengths.max() > 1.8 * lengths.min() or at.geom_type != "Point":
             continue
         shares = shapely.line_locate_point(strokes.shapes[pair], at, normalized=True)
-        alone = not np.setdiff1d(strokes.tree.query(shapely.union_all(strokes.shapes[pair]), predicate="dwithin", distance=TOUCH), pair).size
+        alone = not np.setdiff1d(
+            strokes.tree.query(
+                shapely.union_all(strokes.shapes[pair]), predicate="dwithin", distance=TOUCH
+            ),
+            pair,
+        ).size
         if alone and (np.abs(shares - 0.5) < 0.25).all():
             found.append((pair, at))
     return found
@@ -128,13 +144,17 @@ def _stipples(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]]
     dots = dots[~busy]
     centres = shapely.centroid(strokes.shapes[dots])
     found: list[tuple[IntArray, Area]] = []
-    for group in _groups(len(dots), *shapely.STRtree(centres).query(centres, predicate="dwithin", distance=SPREAD)):
+    for group in _groups(
+        len(dots), *shapely.STRtree(centres).query(centres, predicate="dwithin", distance=SPREAD)
+    ):
         if len(group) < LEAST_DOTS:
             continue
         spacing, flatness = _texture(shapely.get_coordinates(centres[group]))
         if flatness < CLOUD:
             continue
-        cloud = shapely.buffer(shapely.union_all(shapely.buffer(centres[group], 1.5 * spacing)), -1.2 * spacing)
+        cloud = shapely.buffer(
+            shapely.union_all(shapely.buffer(centres[group], 1.5 * spacing)), -1.2 * spacing
+        )
         if not cloud.is_empty:
             found.append((dots[group], cloud))
     return found
@@ -153,10 +173,14 @@ def _texture(xy: FloatArray) -> tuple[float, float]:
 
 def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]]:
     """Groups of parallel strokes side by side, free at both ends or touching with both."""
-    fit = np.flatnonzero(strokes.straight & (strokes.length >= HATCH[0]) & (strokes.length <= HATCH[1]) & ~used)
+    fit = np.flatnonzero(
+        strokes.straight & (strokes.length >= HATCH[0]) & (strokes.length <= HATCH[1]) & ~used
+    )
     if not LEAST_STROKES <= len(fit) <= MOST_STROKES:
         return []
-    first, second = shapely.STRtree(strokes.shapes[fit]).query(strokes.shapes[fit], predicate="dwithin", distance=SPACING)
+    first, second = shapely.STRtree(strokes.shapes[fit]).query(
+        strokes.shapes[fit], predicate="dwithin", distance=SPACING
+    )
     beside, distance = _beside(strokes, fit[first], fit[second])
     first, second, distance = first[beside], second[beside], distance[beside]
     found: list[tuple[IntArray, Area]] = []
@@ -176,7 +200,9 @@ def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]
         even = np.mean((gaps > 0.4 * spacing) & (gaps < 2.2 * spacing))
         if even < 0.8 or np.median(strokes.length[members]) < 1.5 * spacing:
             continue
-        area = shapely.buffer(shapely.union_all(strokes.shapes[members]), 0.6 * spacing, cap_style="flat")
+        area = shapely.buffer(
+            shapely.union_all(strokes.shapes[members]), 0.6 * spacing, cap_style="flat"
+        )
         found.append((members, area))
     return found
 
@@ -200,7 +226,12 @@ def _beside(strokes: _Strokes, first: IntArray, second: IntArray) -> tuple[BoolA
 
 def _crossed(strokes: _Strokes, members: IntArray) -> BoolArray:
     """Which members cross, away from their ends, a line longer than themselves that is no hatching stroke."""
-    trimmed = np.array([shapely.ops.substring(shape, 0.15, 0.85, normalized=True) for shape in strokes.shapes[members]])
+    trimmed = np.array(
+        [
+            shapely.ops.substring(shape, 0.15, 0.85, normalized=True)
+            for shape in strokes.shapes[members]
+        ]
+    )
     at, line = strokes.tree.query(trimmed, predicate="intersects")
     other = ~np.isin(line, members) & ~strokes.straight[line]
     crossed = np.zeros(len(members), dtype=bool)

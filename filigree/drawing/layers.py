@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from filigree.drawing.fills import EMPTY, only_areas
-from filigree.geometry.types import Area, BoolArray, FloatArray
+from filigree.drawing.fills import EMPTY, Shapes, only_areas
+from filigree.geometry.types import Area, BoolArray, IntArray
 
 DEEP = 40  # papers over one ink, on average, from which whole stacks are merged in pairs
 
@@ -61,7 +61,7 @@ def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray) -> Seen:
     )
 
 
-def _stacked(shapes: FloatArray, ink: FloatArray, light: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _stacked(shapes: Shapes, ink: IntArray, light: IntArray) -> tuple[IntArray, IntArray]:
     """Pairs of a paper and an ink beneath it that share some area."""
     if not len(light):
         return np.empty(0, dtype=np.int64), np.empty(0, dtype=np.int64)
@@ -74,10 +74,14 @@ def _stacked(shapes: FloatArray, ink: FloatArray, light: FloatArray) -> tuple[Fl
     return over[real], under[real]
 
 
-def _merged(shapes: FloatArray, paper: BoolArray, thin: BoolArray) -> tuple[Area, Area]:
+def _merged(shapes: Shapes, paper: BoolArray, thin: BoolArray) -> tuple[Area, Area]:
     """Merge neighbours of a deep stack in pairs: log2 n rounds over the whole drawing."""
     stacks: list[tuple[Area, Area, Area]] = [
-        (EMPTY, EMPTY, shape) if is_paper else (shape, EMPTY, EMPTY) if is_thin else (EMPTY, shape, EMPTY)
+        (EMPTY, EMPTY, shape)
+        if is_paper
+        else (shape, EMPTY, EMPTY)
+        if is_thin
+        else (EMPTY, shape, EMPTY)
         for shape, is_paper, is_thin in zip(shapes, paper.tolist(), thin.tolist(), strict=True)
     ]
     while len(stacks) > 1:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import LineString, MultiLineString, Polygon
 
 from filigree.drawing.clips import Clipper
 from filigree.drawing.coats import Coat
@@ -31,7 +31,9 @@ def is_linework(coats: Sequence[Coat], flat: Flat, line: float) -> bool:
             if coat.part == "fill" or coat.width > line:
                 return False
             drawn += [points for points in flat.of(coat.item) if len(points) > 1]
-        elif coat.tone == "paper" or (coat.tone == "mark" and coat.item.style.get("stroke", "none") != "none"):
+        elif coat.tone == "paper" or (
+            coat.tone == "mark" and coat.item.style.get("stroke", "none") != "none"
+        ):
             hiding.append((len(drawn), coat))
     return not _hidden(drawn, hiding, flat)
 
@@ -41,7 +43,7 @@ def _hidden(drawn: list[FloatArray], hiding: list[tuple[int, Coat]], flat: Flat)
     hiding = [(count, coat) for count, coat in hiding if count]
     if not hiding:
         return False
-    tree = shapely.STRtree([shapely.linestrings(points) for points in drawn])
+    tree = shapely.STRtree([LineString(points) for points in drawn])
     for count, coat in hiding:
         if coat.part == "stroke":
             return True
@@ -60,14 +62,19 @@ def strokes(coats: Sequence[Coat], clipper: Clipper, page: Polygon) -> tuple[Flo
         middles = [without_repeats(points) for points in clipper.flat.of(coat.item)]
         middles = dashed([points for points in middles if len(points) > 1], coat)
         if coat.item.context.clips:
-            seen = [clipper.lines_seen(coat.item, shapely.linestrings(points)) for points in middles]
+            seen = [clipper.lines_seen(coat.item, LineString(points)) for points in middles]
             middles = [
                 part
                 for points, shape in zip(middles, seen, strict=True)
-                for part in ([points] if shape.geom_type == "LineString" and len(shape.coords) == len(points) else parts_of(shape))
+                for part in ([points] if _whole(shape, points) else parts_of(shape))
             ]
         lines += middles
     return on_page(lines, page)
+
+
+def _whole(shape: shapely.Geometry, points: FloatArray) -> bool:
+    """Say whether a line came through its clips uncut."""
+    return isinstance(shape, LineString) and shapely.get_num_coordinates(shape) == len(points)
 
 
 def on_page(lines: Sequence[FloatArray], page: Polygon) -> tuple[FloatArray, ...]:
@@ -79,7 +86,7 @@ def on_page(lines: Sequence[FloatArray], page: Polygon) -> tuple[FloatArray, ...
         if low[0] >= low_x and low[1] >= low_y and high[0] <= high_x and high[1] <= high_y:
             kept.append(points)
         elif high[0] >= low_x and high[1] >= low_y and low[0] <= high_x and low[1] <= high_y:
-            kept += parts_of(shapely.intersection(shapely.linestrings(points), page))
+            kept += parts_of(shapely.intersection(LineString(points), page))
     return tuple(kept)
 
 
@@ -88,6 +95,6 @@ def parts_of(shape: shapely.Geometry) -> list[FloatArray]:
     parts = shapely.get_parts(shape)
     parts = parts[shapely.get_dimensions(parts) == 1]
     if len(parts) > 1:
-        merged = shapely.line_merge(shapely.multilinestrings(list(parts)))
+        merged = shapely.line_merge(MultiLineString(list(parts)))
         parts = shapely.get_parts(merged)
     return [np.asarray(shapely.get_coordinates(part)) for part in parts]

@@ -52,7 +52,7 @@ class _Reader:
             self.root = element
         self.open.append(element)
 
-    def end(self, tag: str) -> None:
+    def end(self, _tag: str) -> None:
         self.open.pop()
         self.spaces.pop()
 
@@ -94,10 +94,9 @@ def read_markup(data: bytes, name: str) -> Element:
     parser.EndElementHandler = reader.end
     parser.CharacterDataHandler = reader.text
     parser.EntityDeclHandler = reader.entity
-    parser.UseForeignDTD(False)
     parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
     try:
-        parser.Parse(data.lstrip(HEAD), True)
+        parser.Parse(data.lstrip(HEAD), True)  # noqa: FBT003 (expat takes no keyword)
     except expat.ExpatError as error:
         raise _not_read(error, reader) from error
     except (LookupError, ValueError) as error:
@@ -107,7 +106,9 @@ def read_markup(data: bytes, name: str) -> Element:
     if reader.root is None or reader.root.tag != "svg":
         kind = reader.root.tag if reader.root is not None else "nothing"
         raise FiligreeError(
-            f"this is not an SVG drawing (it holds {kind})", remedy="give a drawing in SVG", where=name
+            f"this is not an SVG drawing (it holds {kind})",
+            remedy="give a drawing in SVG",
+            where=name,
         )
     return reader.root
 
@@ -116,10 +117,14 @@ def _not_read(error: expat.ExpatError, reader: _Reader) -> FiligreeError:
     """Say where the markup breaks, or that it is none."""
     if error.code == expat.errors.codes[expat.errors.XML_ERROR_AMPLIFICATION_LIMIT_BREACH]:
         return FiligreeError(
-            "its entities swell beyond all measure", remedy="save it again as plain SVG", where=reader.name
+            "its entities swell beyond all measure",
+            remedy="save it again as plain SVG",
+            where=reader.name,
         )
     if reader.root is None:
-        return FiligreeError("this is not an SVG drawing", remedy="give a drawing in SVG", where=reader.name)
+        return FiligreeError(
+            "this is not an SVG drawing", remedy="give a drawing in SVG", where=reader.name
+        )
     reason = expat.ErrorString(error.code)
     return FiligreeError(
         f"the file is damaged in line {error.lineno}: {reason}",

@@ -59,7 +59,13 @@ def read_page(root: Element, sheet: Sheet, name: str, *, extent: Box | None = No
     source, origin = "width and height", (0.0, 0.0)
     if view_box:
         shape = view_box[3] / view_box[2]
-        source = "width, height and viewBox" if wide and high else "width and viewBox" if wide else "height and viewBox"
+        source = (
+            "width, height and viewBox"
+            if wide and high
+            else "width and viewBox"
+            if wide
+            else "height and viewBox"
+        )
         if wide is None and high is None:
             wide, wide_unit, source = view_box[2], "", "viewBox alone"
         wide = wide if wide is not None else (high or 0.0) / shape
@@ -70,7 +76,11 @@ def read_page(root: Element, sheet: Sheet, name: str, *, extent: Box | None = No
         wide = wide if wide is not None else x + extent_wide - origin[0]
         high = high if high is not None else y + extent_high - origin[1]
         source = "what is drawn, as the drawing states no size"
-    matrix = fit(view_box, wide, high, root.get("preserveAspectRatio")) if view_box else (1, 0, 0, 1, -origin[0], -origin[1])
+    matrix = (
+        fit(view_box, wide, high, root.get("preserveAspectRatio"))
+        if view_box
+        else (1, 0, 0, 1, -origin[0], -origin[1])
+    )
     width, height = wide * MM_PER_PX, high * MM_PER_PX
     unit = wide_unit or high_unit
     if unit in {"", "px"}:
@@ -128,7 +138,9 @@ def _size(root: Element, name: str) -> tuple[float | None, str]:
 
 def _wished(sheet: Sheet, width: float, height: float, name: str) -> tuple[float, str]:
     wishes = [("--width", sheet.width, width), ("--height", sheet.height, height)]
-    factors = [(word, wish / size, wish) for word, wish, size in wishes if wish is not None and size > 0]
+    factors = [
+        (word, wish / size, wish) for word, wish, size in wishes if wish is not None and size > 0
+    ]
     if not factors:
         return 1.0, ""
     if len(factors) == 2 and abs(factors[0][1] / factors[1][1] - 1) > SAME_SHAPE:

@@ -36,7 +36,12 @@ class Picture:
 
 
 def painted(
-    coats: Sequence[Coat], clipper: Clipper, page: Polygon, *, line: float, dark: Literal["", "leather", "cut"]
+    coats: Sequence[Coat],
+    clipper: Clipper,
+    page: Polygon,
+    *,
+    line: float,
+    dark: Literal["", "leather", "cut"],
 ) -> Picture:
     """Resolve a painted drawing.
 
@@ -47,12 +52,15 @@ def painted(
         line: ink narrower than this is a line, mm.
         dark: what wide ink is; "" lets the drawing decide.
     """
-    shown = _shown(coats, page)
+    shown = _shown(coats)
     areas = [coat_area(coat, clipper) for coat in shown]
     there = [i for i, area in enumerate(areas) if not area.is_empty]
     shown, areas = [shown[i] for i in there], [areas[i] for i in there]
     paper = np.array([coat.tone != "ink" for coat in shown], dtype=bool)
-    thin = np.array([coat.tone == "ink" and coat.part == "stroke" and coat.width <= line for coat in shown], dtype=bool)
+    thin = np.array(
+        [coat.tone == "ink" and coat.part == "stroke" and coat.width <= line for coat in shown],
+        dtype=bool,
+    )
     seen = seen_ink(areas, paper, thin)
     ink = only_areas(shapely.union_all([seen.thin, seen.broad]))
     drawn = [shown[i] for i in np.flatnonzero(thin).tolist() if i not in seen.hidden]
@@ -64,21 +72,33 @@ def painted(
     decided, sure = decide_dark(solids, ink, fields)
     if dark and decided:
         decided, sure = dark, 1.0
-    return Picture(lines=on_page(lines, page), solids=solids, fields=fields, dark=decided, dark_sure=sure)
+    return Picture(
+        lines=on_page(lines, page), solids=solids, fields=fields, dark=decided, dark_sure=sure
+    )
 
 
-def _shown(coats: Sequence[Coat], page: Polygon) -> list[Coat]:
+def _shown(coats: Sequence[Coat]) -> list[Coat]:
     """Coats that put ink or hide some: no wishes, no hairlines beside a fill, no paper at the very bottom."""
-    filled = {id(coat.item) for coat in coats if coat.part == "fill" and coat.tone in {"ink", "paper"}}
+    filled = {
+        id(coat.item) for coat in coats if coat.part == "fill" and coat.tone in {"ink", "paper"}
+    }
     widths = [coat.width for coat in coats if coat.part == "stroke" and coat.tone == "ink"]
     usual = max(widths, default=0.0)
     shown: list[Coat] = []
     for coat in coats:
         if coat.tone == "none" or outlines_wish(coat.item):
             continue
-        if coat.tone == "mark" and coat.item.style.get("stroke", "none") in {"none", ""} and coat.paint.lightness < 0.5:
+        if (
+            coat.tone == "mark"
+            and coat.item.style.get("stroke", "none") in {"none", ""}
+            and coat.paint.lightness < 0.5
+        ):
             continue
-        if coat.part == "stroke" and coat.width < HAIRLINE and (id(coat.item) in filled or usual >= FINE * coat.width):
+        if (
+            coat.part == "stroke"
+            and coat.width < HAIRLINE
+            and (id(coat.item) in filled or usual >= FINE * coat.width)
+        ):
             continue
         if not shown and coat.tone != "ink":
             continue

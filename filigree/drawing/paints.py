@@ -71,7 +71,9 @@ def read_colour(text: str, current: str = "black") -> Paint | None:
     return Paint((red, green, blue), min(1.0, max(0.0, float(parsed.alpha))))
 
 
-def gradient_mean(gradient: Element, ids: dict[str, Element], sheets: Sheets, above: Style) -> Paint | None:
+def gradient_mean(
+    gradient: Element, ids: dict[str, Element], sheets: Sheets, above: Style
+) -> Paint | None:
     """Mean colour of a gradient over its length; None when it has no stops."""
     for _ in range(LONGEST_CHAIN):
         stops = [child for child in gradient if child.tag == "stop"]
@@ -90,7 +92,9 @@ def _mean(stops: list[Element], above: Style, sheets: Sheets) -> Paint:
     paints: list[Paint] = []
     for stop in stops:
         style = styled(stop, above, sheets)
-        paint = read_colour(style.get("stop-color", "black"), style.get("color", "black")) or Paint(BLACK)
+        paint = read_colour(style.get("stop-color", "black"), style.get("color", "black")) or Paint(
+            BLACK
+        )
         paints.append(paint.faded(_share(style.get("stop-opacity", "1"))))
         place = _share(stop.get("offset", "0"))
         places.append(max(place, places[-1]) if places else place)

@@ -14,12 +14,12 @@ from filigree.geometry.types import XY
 
 COMMAND = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
 ARC = re.compile(
-    r"[\s,]*({0})[\s,]*({0})[\s,]*({0})[\s,]*([01])[\s,]*([01])[\s,]*({0})[\s,]*({0})".format(NUMBER.pattern)
+    rf"[\s,]*({NUMBER.pattern})[\s,]*({NUMBER.pattern})[\s,]*({NUMBER.pattern})[\s,]*([01])[\s,]*([01])[\s,]*({NUMBER.pattern})[\s,]*({NUMBER.pattern})"
 )
 TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "Z": 0, "A": 7}
 
 
-class _Broken(ValueError):
+class _BrokenError(ValueError):
     """Path data that cannot be read further."""
 
 
@@ -31,7 +31,7 @@ def draw_path(text: str, pen: Pen) -> str:
     """
     try:
         _draw(text, pen)
-    except _Broken as error:
+    except _BrokenError as error:
         return str(error)
     return ""
 
@@ -41,7 +41,7 @@ def _commands(text: str) -> Iterator[tuple[str, list[float], str]]:
     at = 0
     for found in COMMAND.finditer(text):
         if text[at : found.start()].strip(" \t\r\n\f"):
-            raise _Broken(f"'{text[at : found.start()].strip()[:20]}' is not a path command")
+            raise _BrokenError(f"'{text[at : found.start()].strip()[:20]}' is not a path command")
         at = found.end()
         command, rest = found[1], found[2]
         if command in "Aa":
@@ -55,7 +55,7 @@ def _commands(text: str) -> Iterator[tuple[str, list[float], str]]:
             rest, wrong = rest.partition(sign)[0], f"'{sign}' stands among the numbers of {command}"
         yield command, [float(n) for n in NUMBER.findall(rest)], wrong
     if text[at:].strip(" \t\r\n\f"):
-        raise _Broken(f"'{text[at:].strip()[:20]}' is not a path command")
+        raise _BrokenError(f"'{text[at:].strip()[:20]}' is not a path command")
 
 
 def _arc_numbers(text: str) -> tuple[list[float], str]:
@@ -64,7 +64,9 @@ def _arc_numbers(text: str) -> tuple[list[float], str]:
     while found := ARC.match(text, at):
         numbers += map(float, found.groups())
         at = found.end()
-    return numbers, "" if BETWEEN.match(text[at:]) and numbers else "an arc lacks numbers or has a wrong flag"
+    return numbers, "" if BETWEEN.match(
+        text[at:]
+    ) and numbers else "an arc lacks numbers or has a wrong flag"
 
 
 def _draw(text: str, pen: Pen) -> None:
@@ -74,20 +76,20 @@ def _draw(text: str, pen: Pen) -> None:
     for command, numbers, wrong in _commands(text):
         kind = command.upper()
         if not last and kind != "M":
-            raise _Broken(f"it starts with {command} instead of M")
+            raise _BrokenError(f"it starts with {command} instead of M")
         if kind == "Z":
             if opened:
                 pen.close(start)
             opened, pen.at, last = False, start, kind
             if numbers or wrong:
-                raise _Broken("numbers follow Z")
+                raise _BrokenError("numbers follow Z")
             continue
         takes, relative = TAKES[kind], command.islower()
         whole = len(numbers) - len(numbers) % takes
         for i in range(0, whole, takes):
             values = numbers[i : i + takes]
             if not all(map(math.isfinite, values)):
-                raise _Broken("a number is not finite")
+                raise _BrokenError("a number is not finite")
             x, y = pen.at if relative else (0.0, 0.0)
             if kind == "M" and i == 0:
                 start = (x + values[0], y + values[1])
@@ -100,7 +102,7 @@ def _draw(text: str, pen: Pen) -> None:
             control = _piece("L" if kind == "M" else kind, values, pen, (x, y), control, last)
             last = kind
         if wrong or whole < len(numbers) or not numbers:
-            raise _Broken(wrong or f"{command} lacks numbers")
+            raise _BrokenError(wrong or f"{command} lacks numbers")
 
 
 def _piece(kind: str, v: list[float], pen: Pen, origin: XY, control: XY, last: str) -> XY:
@@ -115,7 +117,9 @@ def _piece(kind: str, v: list[float], pen: Pen, origin: XY, control: XY, last: s
         pen.line((here[0], y + v[0]))
     elif kind in "CS":
         if kind == "S":
-            first = (2 * here[0] - control[0], 2 * here[1] - control[1]) if last in {"C", "S"} else here
+            first = (
+                (2 * here[0] - control[0], 2 * here[1] - control[1]) if last in {"C", "S"} else here
+            )
         else:
             first, v = (x + v[0], y + v[1]), v[2:]
         second = (x + v[0], y + v[1])
@@ -123,7 +127,9 @@ def _piece(kind: str, v: list[float], pen: Pen, origin: XY, control: XY, last: s
         return second
     elif kind in "QT":
         if kind == "T":
-            middle = (2 * here[0] - control[0], 2 * here[1] - control[1]) if last in {"Q", "T"} else here
+            middle = (
+                (2 * here[0] - control[0], 2 * here[1] - control[1]) if last in {"Q", "T"} else here
+            )
         else:
             middle, v = (x + v[0], y + v[1]), v[2:]
         end = (x + v[0], y + v[1])

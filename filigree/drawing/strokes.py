@@ -2,21 +2,24 @@
 
 import math
 from collections.abc import Sequence
+from typing import Literal
 
 import numpy as np
 import shapely
+from shapely import LinearRing, LineString, Point
 
 from filigree.drawing.coats import Coat, stroke_units
 from filigree.drawing.dashes import cut_dashes, dash_pattern
 from filigree.drawing.fills import EMPTY, only_areas
 from filigree.drawing.flat import Flat, without_repeats
-from filigree.drawing.trace import moved_by
 from filigree.drawing.transform import is_even
 from filigree.geometry.flatten import flatten
-from filigree.geometry.types import Area, FloatArray
+from filigree.geometry.types import Area, BoolArray, FloatArray
 
-CAPS = {"round": "round", "square": "square"}
-JOINS = {"round": "round", "bevel": "bevel"}
+Cap = Literal["round", "square", "flat"]
+Join = Literal["round", "mitre", "bevel"]
+CAPS: dict[str, Cap] = {"round": "round", "square": "square"}
+JOINS: dict[str, Join] = {"round": "round", "bevel": "bevel"}
 THINNEST = 0.05  # mm: a finer stroke is taken this wide, so that it does not vanish among misfits
 
 
@@ -32,7 +35,10 @@ def stroke_area(coat: Coat, flat: Flat, tolerance: float) -> Area:
     area = _expanded(coat, lines, closed, width_units, 1.0, tolerance / size)
     a, b, c, d, e, f = item.matrix
     turned = shapely.transform(
-        area, lambda xy: np.column_stack([a * xy[:, 0] + c * xy[:, 1] + e, b * xy[:, 0] + d * xy[:, 1] + f])
+        area,
+        lambda xy: np.column_stack(
+            [a * xy[:, 0] + c * xy[:, 1] + e, b * xy[:, 0] + d * xy[:, 1] + f]
+        ),
     )
     return only_areas(shapely.make_valid(turned)) if not turned.is_valid else turned
 
@@ -40,18 +46,27 @@ def stroke_area(coat: Coat, flat: Flat, tolerance: float) -> Area:
 def _in_user_space(coat: Coat, flat: Flat, tolerance: float) -> tuple[list[FloatArray], float]:
     """Points of a coat's subpaths in user units, and mm that one unit is at most."""
     item, trace = coat.item, flat.trace
-    size = max(float(np.abs(np.linalg.svd(np.array(item.matrix[:4]).reshape(2, 2))[1]).max()), 1e-12)
+    size = max(
+        float(np.abs(np.linalg.svd(np.array(item.matrix[:4]).reshape(2, 2))[1]).max()), 1e-12
+    )
     first, last = item.pieces
     chords = flatten(trace.cubics[first:last], trace.straight[first:last], tolerance / size)
     bounds = np.searchsorted(chords.piece, trace.firsts[item.runs[0] : item.runs[1] + 1] - first)
     return [
-        np.concatenate([chords.starts[low:high], chords.ends[high - 1 : high]]) if high > low else np.empty((0, 2))
+        np.concatenate([chords.starts[low:high], chords.ends[high - 1 : high]])
+        if high > low
+        else np.empty((0, 2))
         for low, high in zip(bounds[:-1].tolist(), bounds[1:].tolist(), strict=True)
     ], size
 
 
 def _expanded(
-    coat: Coat, lines: Sequence[FloatArray], closed: FloatArray, width: float, scale: float, tolerance: float
+    coat: Coat,
+    lines: Sequence[FloatArray],
+    closed: BoolArray,
+    width: float,
+    scale: float,
+    tolerance: float,
 ) -> Area:
     style, radius = coat.item.style, width / 2
     cap = CAPS.get(style.get("stroke-linecap", "butt"), "flat")
@@ -64,13 +79,13 @@ def _expanded(
             dots.append(points[0])
         elif len(points) > 1 and dashes:
             cut = cut_dashes([points], [dash * scale for dash in dashes], offset * scale)
-            shapes += [shapely.linestrings(piece) for piece in cut if len(without_repeats(piece)) > 1]
+            shapes += [LineString(piece) for piece in cut if len(without_repeats(piece)) > 1]
         elif shut and len(points) > 3:
-            shapes.append(shapely.linearrings(points))
+            shapes.append(LinearRing(points))
         elif len(points) > 1:
-            shapes.append(shapely.linestrings(points))
+            shapes.append(LineString(points))
     if cap != "flat" and dots:
-        shapes += [shapely.points(dot) for dot in dots]
+        shapes += [Point(dot) for dot in dots]
     if not shapes:
         return EMPTY
     try:
@@ -79,7 +94,7 @@ def _expanded(
         limit = 4.0
     corner = math.acos(max(0.0, 1 - min(1.0, tolerance / radius))) if radius > 0 else 1.0
     areas = shapely.buffer(
-        np.array(shapes),
+        np.array(shapes, dtype=np.object_),
         radius,
         quad_segs=int(min(16, max(3, math.ceil(math.pi / 4 / max(corner, 1e-3))))),
         cap_style=cap,

@@ -1,19 +1,49 @@
 """Styles: what each element is painted with, after style sheets, attributes and inheritance."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
+from typing import Any
 from xml.etree.ElementTree import Element
 
 from filigree.drawing.numbers import length
 
 INHERITED = frozenset(
-    "fill fill-opacity fill-rule stroke stroke-width stroke-opacity stroke-linecap stroke-linejoin "
-    "stroke-miterlimit stroke-dasharray stroke-dashoffset clip-rule visibility color marker-start "
-    "marker-mid marker-end paint-order font-size".split()
+    [
+        "fill",
+        "fill-opacity",
+        "fill-rule",
+        "stroke",
+        "stroke-width",
+        "stroke-opacity",
+        "stroke-linecap",
+        "stroke-linejoin",
+        "stroke-miterlimit",
+        "stroke-dasharray",
+        "stroke-dashoffset",
+        "clip-rule",
+        "visibility",
+        "color",
+        "marker-start",
+        "marker-mid",
+        "marker-end",
+        "paint-order",
+        "font-size",
+    ]
 )
 OWN = frozenset(
-    "display opacity clip-path mask overflow stop-color stop-opacity filter vector-effect mask-type "
-    "transform".split()
+    [
+        "display",
+        "opacity",
+        "clip-path",
+        "mask",
+        "overflow",
+        "stop-color",
+        "stop-opacity",
+        "filter",
+        "vector-effect",
+        "mask-type",
+        "transform",
+    ]
 )
 KNOWN = INHERITED | OWN
 INITIAL: Mapping[str, str] = {"fill": "black", "stroke": "none", "font-size": "16"}
@@ -38,15 +68,15 @@ def declarations(text: str) -> tuple[Mapping[str, str], Mapping[str, str]]:
     return plain, {}
 
 
-def _sorted_out(parsed: Iterable[object]) -> tuple[dict[str, str], dict[str, str]]:
+def _sorted_out(parsed: Iterable[Any]) -> tuple[dict[str, str], dict[str, str]]:
     import tinycss2
 
     plain: dict[str, str] = {}
     important: dict[str, str] = {}
     for item in parsed:
         if getattr(item, "type", "") == "declaration":
-            value = tinycss2.serialize(item.value).strip()  # type: ignore[attr-defined]
-            _put(important if item.important else plain, item.lower_name, value)  # type: ignore[attr-defined]
+            value = tinycss2.serialize(item.value).strip()
+            _put(important if item.important else plain, item.lower_name, value)
     return plain, important
 
 
@@ -71,7 +101,9 @@ def read_sheets(root: Element) -> Sheets:
     import tinycss2
 
     matcher = cssselect2.Matcher()
-    for rule in _rules(tinycss2.parse_stylesheet("\n".join(text), skip_comments=True, skip_whitespace=True)):
+    for rule in _rules(
+        tinycss2.parse_stylesheet("\n".join(text), skip_comments=True, skip_whitespace=True)
+    ):
         declared = _sorted_out(tinycss2.parse_blocks_contents(rule.content, skip_comments=True))
         try:
             selectors = cssselect2.compile_selector_list(rule.prelude)
@@ -91,7 +123,7 @@ def read_sheets(root: Element) -> Sheets:
     return found
 
 
-def _rules(parsed):  # type: ignore[no-untyped-def]
+def _rules(parsed: Iterable[Any]) -> Iterator[Any]:
     """Style rules, those in media blocks for screen and all included."""
     import tinycss2
 
@@ -101,7 +133,9 @@ def _rules(parsed):  # type: ignore[no-untyped-def]
         elif rule.type == "at-rule" and rule.lower_at_keyword == "media" and rule.content:
             media = tinycss2.serialize(rule.prelude).lower()
             if "print" not in media and "not" not in media:
-                yield from _rules(tinycss2.parse_rule_list(rule.content, skip_comments=True, skip_whitespace=True))
+                yield from _rules(
+                    tinycss2.parse_rule_list(rule.content, skip_comments=True, skip_whitespace=True)
+                )
 
 
 def styled(element: Element, above: Style, sheets: Sheets) -> Style:
@@ -111,7 +145,7 @@ def styled(element: Element, above: Style, sheets: Sheets) -> Style:
     if sheets or "style" in attributes:
         plain, important = sheets.get(element, ({}, {}))
         written, urgent = declarations(attributes.get("style", ""))
-        own = own | plain | written | important | urgent  # type: ignore[operator]
+        own = {**own, **plain, **written, **important, **urgent}
     passed_on = above if OWN.isdisjoint(above) else {k: v for k, v in above.items() if k not in OWN}
     if not own:
         return passed_on
@@ -121,7 +155,11 @@ def styled(element: Element, above: Style, sheets: Sheets) -> Style:
         if value == "inherit":
             own[key] = above.get(key, "")
         elif value in {"initial", "unset", "revert"}:
-            own[key] = above.get(key, "") if value == "unset" and key in INHERITED else INITIAL.get(key, "")
+            own[key] = (
+                above.get(key, "")
+                if value == "unset" and key in INHERITED
+                else INITIAL.get(key, "")
+            )
     return {**passed_on, **own}
 
 

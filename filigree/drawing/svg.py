@@ -11,6 +11,7 @@ import shapely
 from filigree.drawing.clips import Clipper
 from filigree.drawing.coats import THRESHOLD, coats_of
 from filigree.drawing.copies import with_copies
+from filigree.drawing.document import open_document
 from filigree.drawing.fills import EMPTY
 from filigree.drawing.flat import curve_table, flat_of
 from filigree.drawing.handmarks import find_hand_marks
@@ -22,7 +23,7 @@ from filigree.drawing.painted import Picture, painted
 from filigree.drawing.source import read_bytes, unpack
 from filigree.drawing.trace import Pen, trace
 from filigree.drawing.transform import IDENTITY, Box
-from filigree.drawing.walk import open_document, walk, whole_document
+from filigree.drawing.walk import walk, whole_document
 from filigree.drawing.wishes import marks_of
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
@@ -63,7 +64,9 @@ def read_svg(
         name, data = name or path.name, read_bytes(path)
     root = read_markup(unpack(data, name), name)
     page = read_page(root, sheet, name, extent=_extent(root, name) if needs_extent(root) else None)
-    drawing = _read(root, page, name, line=line, dark=dark, tolerance=tolerance, threshold=threshold)
+    drawing = _read(
+        root, page, name, line=line, dark=dark, tolerance=tolerance, threshold=threshold
+    )
     if sheet.art_width is None and sheet.art_height is None:
         return drawing
     factor, words = art_factor(sheet, *_art_size(drawing), name)
@@ -72,7 +75,14 @@ def read_svg(
 
 
 def _read(
-    root: Element, page: Page, name: str, *, line: float, dark: Dark, tolerance: float, threshold: float
+    root: Element,
+    page: Page,
+    name: str,
+    *,
+    line: float,
+    dark: Dark,
+    tolerance: float,
+    threshold: float,
 ) -> Drawing:
     """Read a document onto a page whose size is settled."""
     document, pen = open_document(root, name), Pen()
@@ -122,15 +132,23 @@ def _extent(root: Element, name: str) -> Box:
     items = list(walk(document, whole_document(document, IDENTITY, (0.0, 0.0), 1.0), pen))
     points = np.concatenate([*flat_of(trace(pen), items, 0.1, name).points, np.empty((0, 2))])
     if not len(points):
-        raise FiligreeError("nothing is drawn, and no size is stated", remedy="give a drawing with lines", where=name)
+        raise FiligreeError(
+            "nothing is drawn, and no size is stated",
+            remedy="give a drawing with lines",
+            where=name,
+        )
     (x, y), (right, low) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
     return (x, y, right - x, low - y)
 
 
 def _art_size(drawing: Drawing) -> XY:
     """Width and height of what is drawn: lines by their middles, solids by their edges, mm."""
-    points = np.concatenate([*drawing.lines, shapely.get_coordinates(drawing.solids), np.empty((0, 2))])
+    points = np.concatenate(
+        [*drawing.lines, shapely.get_coordinates(drawing.solids), np.empty((0, 2))]
+    )
     if not len(points):
-        raise FiligreeError("nothing is drawn", remedy="give a drawing with lines", where=drawing.name)
+        raise FiligreeError(
+            "nothing is drawn", remedy="give a drawing with lines", where=drawing.name
+        )
     wide, high = (points.max(axis=0) - points.min(axis=0)).tolist()
     return (wide, high)

@@ -30,7 +30,14 @@ def compose(outer: Matrix, inner: Matrix) -> Matrix:
     """
     a, b, c, d, e, f = outer
     g, h, i, j, k, m = inner
-    return (a * g + c * h, b * g + d * h, a * i + c * j, b * i + d * j, a * k + c * m + e, b * k + d * m + f)
+    return (
+        a * g + c * h,
+        b * g + d * h,
+        a * i + c * j,
+        b * i + d * j,
+        a * k + c * m + e,
+        b * k + d * m + f,
+    )
 
 
 def apply(matrix: Matrix, point: XY) -> XY:

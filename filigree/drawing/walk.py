@@ -5,38 +5,44 @@ are resolved on the way.
 """
 
 import re
-from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 from xml.etree.ElementTree import Element
 
+from filigree.drawing.document import REFERENCE, Clip, Context, Document, Item
 from filigree.drawing.markup import DEEPEST, FOREIGN
-from filigree.drawing.model import Skipped
 from filigree.drawing.numbers import length
 from filigree.drawing.shapes import SHAPES, draw_shape
-from filigree.drawing.styles import INITIAL, Sheets, Style, read_sheets, styled
+from filigree.drawing.styles import INITIAL, Style, styled
 from filigree.drawing.trace import Pen
 from filigree.drawing.transform import (
-    Box,
     Matrix,
     compose,
     fit,
     read_transform,
     read_view_box,
 )
-from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
 
 MOST_COPIES = 10_000  # of used elements
 MOST_SEGMENTS = 1_000_000
 SAYS = re.compile(r"(open|keep)(?:[-_ ]?\d+_?)?\Z", re.IGNORECASE)
-REFERENCE = re.compile(r"""\s*url\(\s*["']?\s*#([^"')]+?)\s*["']?\s*\)""")
 QUIET = frozenset(
-    "defs title desc metadata style linearGradient radialGradient pattern clipPath mask marker symbol "
-    "view cursor color-profile font font-face animate animateTransform animateMotion set stop "
-    "animateColor glyph solidcolor hatch".split()
-)
+    {"defs", "title", "desc", "metadata", "style", "linearGradient", "radialGradient", "pattern"}
+    | {
+        "clipPath",
+        "mask",
+        "marker",
+        "symbol",
+        "view",
+        "cursor",
+        "color-profile",
+        "font",
+        "font-face",
+    }
+    | {"animate", "animateTransform", "animateMotion", "animateColor", "set", "stop", "glyph"}
+)  # draw nothing where they stand
 REASONS = {
     "text": "text is neither a line nor a fill; turn it into paths to have it read",
     "image": "a picture is not drawn as lines or fills",
@@ -52,81 +58,6 @@ REASONS = {
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Clip:
-    """A clip path, mask or viewport that cuts an element.
-
-    Attributes:
-        shape: `clipPath` or `mask` element, the box of a viewport, or the item whose fill a pattern paints.
-        matrix: user space it is in.
-        target: element it cuts, for units of that element's box.
-        style: style of the target.
-    """
-
-    shape: "Element | Box | Item"
-    matrix: Matrix
-    target: Element
-    style: Style
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Context:
-    """What the groups round an element add to it; `px` is a CSS px of the page in mm."""
-
-    viewport: XY
-    px: float
-    opacity: float = 1.0
-    clips: tuple[Clip, ...] = ()
-    says: Literal["", "open", "keep"] = ""
-    group: str = ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Item:
-    """A drawn shape.
-
-    Attributes:
-        element: where it comes from.
-        pieces: first piece in the pen and the one after its last.
-        runs: first subpath and the one after its last.
-        matrix: from its user space to the page.
-        style: what it is painted with.
-        context: opacity, clips and wishes of the groups round it.
-    """
-
-    element: Element
-    pieces: tuple[int, int]
-    runs: tuple[int, int]
-    matrix: Matrix
-    style: Style
-    context: Context
-
-
-@dataclass(slots=True)
-class Document:
-    """A document being walked: its parts, and what was counted and left out so far."""
-
-    name: str
-    root: Element
-    sheets: Sheets
-    ids: dict[str, Element]
-    skipped: Counter[Skipped] = field(default_factory=Counter)
-    copies: int = 0
-
-    def skip(self, what: str, why: str) -> None:
-        """Note something left out."""
-        self.skipped[Skipped(what=what, why=why)] += 1
-
-    def refuse(self, what: str, remedy: str) -> FiligreeError:
-        """Name a limit that the drawing goes over."""
-        return FiligreeError(what, remedy=remedy, where=self.name)
-
-    def referred(self, text: str) -> Element | None:
-        """Element that a `url(#id)` names; None for none, or one that is not there."""
-        found = REFERENCE.match(text)
-        return self.ids.get(found[1]) if found else None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class Visit:
     """An element still to be walked."""
 
@@ -137,15 +68,6 @@ class Visit:
     depth: int = 1
     users: tuple[Element, ...] = ()
     inside: bool = False  # a symbol or svg named by a use
-
-
-def open_document(root: Element, name: str) -> Document:
-    """Prepare a document for walking."""
-    ids: dict[str, Element] = {}
-    for element in root.iter():
-        if "id" in element.attrib:
-            ids.setdefault(element.attrib["id"], element)
-    return Document(name=name, root=root, sheets=read_sheets(root), ids=ids)
 
 
 def walk(document: Document, visits: list[Visit], pen: Pen) -> Iterator[Item]:
@@ -159,7 +81,9 @@ def walk(document: Document, visits: list[Visit], pen: Pen) -> Iterator[Item]:
         visit = stack.pop()
         tag = visit.element.tag
         if visit.depth > DEEPEST:
-            raise document.refuse(f"elements lie more than {DEEPEST} deep in one another", "ungroup the drawing")
+            raise document.refuse(
+                f"elements lie more than {DEEPEST} deep in one another", "ungroup the drawing"
+            )
         if tag in SHAPES or tag in {"g", "a", "svg", "switch", "use"} or visit.inside:
             entered = _enter(document, visit)
             if entered is None:
@@ -218,7 +142,10 @@ def _clipped(
     shape = document.referred(style[name])
     if shape is None or shape.tag != {"clip-path": "clipPath", "mask": "mask"}[name]:
         if not REFERENCE.match(style[name]):
-            document.skip(f"{name} of {element.tag}", f"'{style[name][:40]}' is not a reference inside the drawing")
+            document.skip(
+                f"{name} of {element.tag}",
+                f"'{style[name][:40]}' is not a reference inside the drawing",
+            )
         return context
     return replace(context, clips=(*context.clips, Clip(shape, matrix, element, style)))
 
@@ -246,7 +173,10 @@ def _draw(document: Document, visit: Visit, pen: Pen) -> Item | None:
         return None
     first, run = len(pen.straight), len(pen.firsts)
     wrong = draw_shape(
-        visit.element, pen, viewport=visit.context.viewport, font=float(style.get("font-size", "16") or 16)
+        visit.element,
+        pen,
+        viewport=visit.context.viewport,
+        font=float(style.get("font-size", "16") or 16),
     )
     if wrong:
         name = visit.element.get("id")
@@ -254,12 +184,18 @@ def _draw(document: Document, visit: Visit, pen: Pen) -> Item | None:
         document.skip(f"the rest of {label}", wrong)
     if len(pen.straight) > MOST_SEGMENTS:
         raise document.refuse(
-            f"the drawing has more than {MOST_SEGMENTS:,} segments", "leave out what is not needed or simplify it"
+            f"the drawing has more than {MOST_SEGMENTS:,} segments",
+            "leave out what is not needed or simplify it",
         )
     if run == len(pen.firsts):
         return None
     return Item(
-        visit.element, (first, len(pen.straight)), (run, len(pen.firsts)), visit.matrix, style, visit.context
+        visit.element,
+        (first, len(pen.straight)),
+        (run, len(pen.firsts)),
+        visit.matrix,
+        style,
+        visit.context,
     )
 
 
@@ -268,7 +204,7 @@ def _children(document: Document, visit: Visit) -> list[Visit]:
     if tag == "use":
         return _used(document, visit)
     if tag in {"svg", "symbol"} and visit.depth > 1:
-        visit = _nested(document, visit)
+        visit = _nested(visit)
     inner: list[Element] = list(element)
     if tag == "switch":
         inner = next(([child] for child in element if _allowed(child)), [])
@@ -300,11 +236,14 @@ def _used(document: Document, visit: Visit) -> list[Visit]:
         document.skip(f"use of '{href[:40]}'", "the drawing holds no such element")
         return []
     if target in visit.users or use in visit.users or _holds(target, use):
-        raise document.refuse(f"a use of '{href[:40]}' holds itself", "take the circle out of the drawing")
+        raise document.refuse(
+            f"a use of '{href[:40]}' holds itself", "take the circle out of the drawing"
+        )
     document.copies += 1
     if document.copies > MOST_COPIES:
         raise document.refuse(
-            f"the drawing uses more than {MOST_COPIES:,} copies of its elements", "draw fewer copies"
+            f"the drawing uses more than {MOST_COPIES:,} copies of its elements",
+            "draw fewer copies",
         )
     whole, font = visit.context.viewport, float(visit.above.get("font-size", "16") or 16)
     shift = [_length(use, name, size, font, 0.0) for name, size in zip("xy", whole, strict=True)]
@@ -316,7 +255,9 @@ def _used(document: Document, visit: Visit) -> list[Visit]:
         if target in document.sheets:
             document.sheets[copy] = document.sheets[target]
         target = copy
-    return [Visit(target, matrix, visit.above, context, visit.depth + 1, (*visit.users, use), inside)]
+    return [
+        Visit(target, matrix, visit.above, context, visit.depth + 1, (*visit.users, use), inside)
+    ]
 
 
 def _holds(target: Element, use: Element) -> bool:
@@ -346,13 +287,16 @@ def _length(element: Element, name: str, whole: float, font: float, default: flo
         return default
 
 
-def _nested(document: Document, visit: Visit) -> Visit:
+def _nested(visit: Visit) -> Visit:
     """Step into the viewport of a nested svg or a used symbol."""
     element, context = visit.element, visit.context
     font = float(visit.above.get("font-size", "16") or 16)
     (wide, high) = context.viewport
     x, y = _length(element, "x", wide, font, 0.0), _length(element, "y", high, font, 0.0)
-    size = (_length(element, "width", wide, font, wide), _length(element, "height", high, font, high))
+    size = (
+        _length(element, "width", wide, font, wide),
+        _length(element, "height", high, font, high),
+    )
     matrix = compose(visit.matrix, (1.0, 0.0, 0.0, 1.0, x, y))
     if visit.above.get("overflow", "hidden") not in {"visible", "auto"}:
         box = Clip((0.0, 0.0, *size), matrix, element, visit.above)
@@ -369,6 +313,12 @@ def whole_document(document: Document, matrix: Matrix, viewport: XY, px: float) 
     return [Visit(document.root, matrix, INITIAL, Context(viewport=viewport, px=px))]
 
 
-def inner(element: Element, matrix: Matrix, style: Style, context: Context, users: tuple[Element, ...] = ()) -> list[Visit]:
+def inner(
+    element: Element,
+    matrix: Matrix,
+    style: Style,
+    context: Context,
+    users: tuple[Element, ...] = (),
+) -> list[Visit]:
     """What to visit for the children of one element, as for a clip path or a pattern."""
     return [Visit(child, matrix, style, context, 2, users) for child in element]

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from shapely import Point
+from shapely import LineString, Point
 
 from filigree.drawing.coats import Coat, stands_out
+from filigree.drawing.document import Item
 from filigree.drawing.fills import Rule, fill_area
 from filigree.drawing.flat import Flat
 from filigree.drawing.model import Mark
 from filigree.drawing.paints import hex_of
-from filigree.drawing.walk import Item
 from filigree.geometry.types import Area
 
 LEAST_MM2 = 0.01  # area of a fill that marks
@@ -22,7 +22,10 @@ def outlines_wish(item: Item) -> bool:
     """Say whether an item is only a wish: in a group `open` or `keep`, and no closed line of the drawing."""
     if not item.context.says:
         return False
-    return item.style.get("stroke", "none") in {"none", ""} or item.element.tag in {"line", "polyline"}
+    return item.style.get("stroke", "none") in {"none", ""} or item.element.tag in {
+        "line",
+        "polyline",
+    }
 
 
 def marks_of(coats: Sequence[Coat], flat: Flat, page_mm2: float) -> tuple[Mark, ...]:
@@ -64,6 +67,6 @@ def _named(coat: Coat, flat: Flat) -> list[Mark]:
         return [Mark(shape=area, says=says, how=how, colour=colour, group=group)]
     if not points:
         return []
-    at = shapely.line_interpolate_point(shapely.multilinestrings([shapely.linestrings(p) for p in points[:1]]), 0.5, normalized=True)
+    at = shapely.line_interpolate_point(LineString(points[0]), 0.5, normalized=True)
     middle = at if not at.is_empty else Point(*np.concatenate(points).mean(axis=0))
     return [Mark(shape=middle, says=says, how=how, colour=colour, group=group)]

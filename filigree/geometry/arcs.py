@@ -52,8 +52,8 @@ def arc_cubics(
     swept = (last - first) % math.tau
     if not sweep:
         swept -= math.tau
-    cubics = _unit_arc(first, swept) * (rx, ry) + (middle_x, middle_y)
-    cubics = cubics @ np.array([[cos, sin], [-sin, cos]])
+    unit: FloatArray = _unit_arc(first, swept) * (rx, ry) + (middle_x, middle_y)
+    cubics: FloatArray = unit @ np.array([[cos, sin], [-sin, cos]])
     cubics += ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     cubics[0, 0], cubics[-1, 3] = start, end
     return cubics
@@ -61,7 +61,7 @@ def arc_cubics(
 
 def ellipse_cubics(centre: XY, rx: float, ry: float) -> FloatArray:
     """Turn a whole ellipse, from its point at positive x round to it again, into `(12, 4, 2)` cubics."""
-    cubics = _unit_arc(0.0, math.tau) * (rx, ry) + centre
+    cubics: FloatArray = _unit_arc(0.0, math.tau) * (rx, ry) + centre
     cubics[-1, 3] = cubics[0, 0]
     return cubics
 

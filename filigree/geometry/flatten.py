@@ -67,7 +67,8 @@ def chord_counts(cubics: FloatArray, tolerance: float) -> IntArray:
     """Chords that each cubic needs when cut evenly in its parameter, shape `(m,)`."""
     bend = cubics[:, :2] - 2 * cubics[:, 1:3] + cubics[:, 2:]
     most = np.sqrt((bend**2).sum(axis=2).max(axis=1, initial=0))
-    return np.maximum(1, np.ceil(np.sqrt(0.75 * most / tolerance))).astype(np.int64)
+    counts: IntArray = np.maximum(1, np.ceil(np.sqrt(0.75 * most / tolerance))).astype(np.int64)
+    return counts
 
 
 def _divide(

@@ -43,7 +43,7 @@ def picture(svg: bytes, width: float, height: float, renderer: str) -> np.ndarra
 def lights(svg: bytes, width: float, height: float, renderer: str = "resvg") -> list[Light]:
     """Enclosed light areas of the picture, all sizes from half of what counts."""
     light = picture(svg, width, height, renderer) >= 0.5
-    labels, count = ndimage.label(light)
+    labels, _ = ndimage.label(light)
     edge = set(np.unique(np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]])))
     found = []
     for number, where in enumerate(ndimage.find_objects(labels), start=1):
@@ -68,8 +68,12 @@ def agreement(svg, width, height, regions, renderer="resvg"):
     seen = lights(svg, width, height, renderer)
     must = [s for s in seen if s.radius >= RADIUS * 1.1 and s.area >= AREA * 1.1]
     may = [s for s in seen if s.radius >= RADIUS * 0.9 and s.area >= AREA * 0.9]
-    ours = [shape for shape, radius in regions if radius >= RADIUS * 0.9 and shape.area >= AREA * 0.9]
-    sure = [shape for shape, radius in regions if radius >= RADIUS * 1.1 and shape.area >= AREA * 1.1]
+    ours = [
+        shape for shape, radius in regions if radius >= RADIUS * 0.9 and shape.area >= AREA * 0.9
+    ]
+    sure = [
+        shape for shape, radius in regions if radius >= RADIUS * 1.1 and shape.area >= AREA * 1.1
+    ]
     missed = [s for s in must if not any(_same(s, shape) for shape in ours)]
     invented = [shape for shape in sure if not any(_same(s, shape) for s in may)]
     return missed, invented, len(must), len(sure)
