@@ -17,6 +17,7 @@ from filigree.drawing.read import read
 from filigree.job import Job, limits_of, loss_of
 from filigree.measure import measure
 from filigree.measure.finished import finished
+from filigree.measure.stiffness import load
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.output.folder import write_folder
@@ -146,6 +147,9 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         )
         findings += judge(measures, limits)
         plies = build(pattern, job)
+    pulled = None
+    if pattern is not None and measures is not None and job.use.work == "always":
+        pulled = load(finished(pattern, loss_of(job)), pull=job.use.pull, necks=measures.necks)
     worked = Worked(
         job=job,
         limits=limits,
@@ -158,6 +162,7 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         measures=measures,
         findings=tuple(sorted(findings, key=lambda f: f.severity != "stop")),
         plies=plies,
+        load=pulled,
     )
     return Plan(worked=worked, report=summary(worked))
 

@@ -6,6 +6,7 @@ from filigree.checks.finding import Finding
 from filigree.drawing.model import Drawing
 from filigree.job import Job, Limits
 from filigree.measure import Measures
+from filigree.measure.stiffness import Load
 from filigree.mend.model import Mended
 from filigree.pattern import Pattern
 from filigree.plies.bench import Bench
@@ -37,6 +38,7 @@ class Worked:
         pattern: as it will be cut, mended or as drawn.
         measures: of the finished face; None without a pattern.
         findings: stops first, then worst first.
+        load: what works hardest; None when it was not asked for, or would take long.
         plies: the cut files; empty without a pattern.
         bench: what the papers say; None without a pattern, and when no papers are wanted.
     """
@@ -52,4 +54,5 @@ class Worked:
     measures: Measures | None
     findings: tuple[Finding, ...]
     plies: Plies
+    load: Load | None = None
     bench: Bench | None = None

@@ -136,6 +136,7 @@ class LoadRow(Row, frozen=True, kw_only=True):
     """Stiffness against the uncut face, and the strands that work hardest."""
 
     stiffness: float
+    bonded: float
     hardest: tuple[StrandRow, ...]
 
 

@@ -7,6 +7,7 @@ from filigree.colour.palette import hex_of
 from filigree.drawing.model import Drawing
 from filigree.job import ASSUMED_FACE, Job, Limits
 from filigree.measure import Measures
+from filigree.measure.stiffness import bonded
 from filigree.mend.model import Mended
 from filigree.output.benching import DM2_MM2, bench_row
 from filigree.output.report import (
@@ -17,6 +18,7 @@ from filigree.output.report import (
     FindingRow,
     GapRow,
     IslandRow,
+    LoadRow,
     LostRow,
     MendedRow,
     OpeningRow,
@@ -25,6 +27,7 @@ from filigree.output.report import (
     Report,
     SectionRow,
     SkippedRow,
+    StrandRow,
     TidiedRow,
     UnmendedRow,
     mm,
@@ -72,7 +75,7 @@ def summary(worked: Worked) -> Report:
         holds=all(f.severity != "stop" for f in worked.findings),
         verdict=_verdict(worked.findings),
         section=_section(measures),
-        load=None,
+        load=_load(worked),
         mended=_mended(worked.mended),
         bench=None if worked.bench is None else bench_row(worked.bench),
         plies=tuple(_ply(p) for p in worked.plies),
@@ -159,6 +162,28 @@ def _section(measures: Measures | None) -> SectionRow | None:
         width_mm=mm_floor(section.width),
         share=mm_floor(section.share),
         line=tuple(place(p) for p in section.line),
+    )
+
+
+def _load(worked: Worked) -> LoadRow | None:
+    load = worked.load
+    if load is None:
+        return None
+    job = worked.job
+    behind = [job.inlay, job.backing, *([job.stiffener] if job.stiffener is not None else [])]
+    return LoadRow(
+        stiffness=mm(load.stiffness),
+        bonded=mm(
+            bonded(
+                load.stiffness,
+                face=job.face.span.middle,
+                behind=[ply.span.middle for ply in behind],
+            )
+        ),
+        hardest=tuple(
+            StrandRow(at=place(s.at), share=mm(s.share), intensity=mm(s.intensity))
+            for s in load.hardest
+        ),
     )
 
 

@@ -3,6 +3,7 @@
 from pathlib import PurePath
 
 from filigree.job import dump_job
+from filigree.output.heat import heat_svg
 from filigree.output.html import proof_html
 from filigree.output.proof import proof_png, proof_svg
 from filigree.output.report import Report, report_json
@@ -44,6 +45,8 @@ def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
         "proof.png": proof_png(svg),
         "proof.html": proof_html(svg, report, title=title),
     }
+    if worked.load is not None:
+        files["load.svg"] = heat_svg(drawn, worked.load, report)
     if worked.bench is not None:
         papers = worked.bench.papers
         files |= {paper.file: ply_svg(paper) for paper in papers}
