@@ -1,6 +1,34 @@
 """Measures of one face: geometry without limits."""
 
+from filigree.measure.asked import Asked, asked_of
 from filigree.measure.measure import measure
-from filigree.measure.model import EDGE, Island, Measures, Neck, Side
+from filigree.measure.model import (
+    EDGE,
+    Corner,
+    Island,
+    Margin,
+    Measures,
+    Neck,
+    OpeningSize,
+    OpenShare,
+    Side,
+    Strand,
+    Tip,
+)
 
-__all__ = ["EDGE", "Island", "Measures", "Neck", "Side", "measure"]
+__all__ = [
+    "EDGE",
+    "Asked",
+    "Corner",
+    "Island",
+    "Margin",
+    "Measures",
+    "Neck",
+    "OpenShare",
+    "OpeningSize",
+    "Side",
+    "Strand",
+    "Tip",
+    "asked_of",
+    "measure",
+]

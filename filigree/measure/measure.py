@@ -1,19 +1,28 @@
 """Measure a finished face once; judging reads what is found here."""
 
+from filigree.measure.asked import Asked
 from filigree.measure.islands import islands, pieces
+from filigree.measure.margins import margins
 from filigree.measure.model import Measures
 from filigree.measure.necks import necks_of
+from filigree.measure.openings import face_tips, opening_sizes
 from filigree.measure.section import weakest
+from filigree.measure.share import open_share
 from filigree.pattern import Pattern
 
+PLAIN = Asked()
 
-def measure(pattern: Pattern, *, wanted: float, pull: str = "long") -> Measures:
+
+def measure(
+    pattern: Pattern, *, wanted: float, pull: str | None = None, asked: Asked = PLAIN
+) -> Measures:
     """Measure everything but the load on one finished face.
 
     Args:
         pattern: the face after kerf, char and bevel.
         wanted: bridge width, mm; necks are looked for up to twice this.
-        pull: direction for the weakest section: "long", "x", "y" or degrees from the x axis.
+        pull: direction for the weakest section; the one of `asked` when None.
+        asked: what else to measure.
 
     Raises:
         ValueError: `wanted` is not above 0.
@@ -25,5 +34,11 @@ def measure(pattern: Pattern, *, wanted: float, pull: str = "long") -> Measures:
         necks=necks_of(pattern, under=2 * wanted),
         islands=islands(pattern),
         pieces=len(pieces(pattern.land)),
-        section=weakest(pattern, pull=pull),
+        section=weakest(pattern, pull=asked.pull if pull is None else pull),
+        openings=opening_sizes(pattern, under=asked.opening or wanted),
+        tips=face_tips(pattern),
+        margins=margins(
+            pattern, under=asked.margin, stitch=asked.stitch, holes=asked.holes, bends=asked.bends
+        ),
+        share=open_share(pattern, window=2 * asked.rim),
     )

@@ -58,6 +58,113 @@ class Island:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Corner:
+    """A tight inside corner of an opening, where the face tears first.
+
+    Attributes:
+        at: the place.
+        radius: mm; 0 where two straight cuts meet.
+        turn_deg: degrees that the cut turns there.
+    """
+
+    at: XY
+    radius: float
+    turn_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpeningSize:
+    """How wide one opening is.
+
+    Attributes:
+        id: of the opening.
+        at: a point well inside.
+        area_mm2: what comes out.
+        width: narrowest clear width: of its tightest waist or arm, else its widest disc.
+        disc: diameter of the widest disc inside it.
+        ends: the waist as a line; None where there is none.
+        corners: tight corners, sharpest first.
+    """
+
+    id: int
+    at: XY
+    area_mm2: float
+    width: float
+    disc: float
+    ends: tuple[XY, XY] | None
+    corners: tuple[Corner, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tip:
+    """A sharp point of face: where it is, its angle and the opening (or edge) beside it."""
+
+    at: XY
+    angle_deg: float
+    beside: Side
+
+
+Beyond = Literal["edge", "stitch", "hole", "fold", "buckle"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Margin:
+    """How far an opening keeps from something else.
+
+    Attributes:
+        opening: id of the opening.
+        beyond: what it keeps from.
+        width: mm; 0 where it reaches it.
+        start: place on the opening.
+        end: place on the other.
+    """
+
+    opening: int
+    beyond: Beyond
+    width: float
+    start: XY
+    end: XY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenShare:
+    """How much of the face comes out.
+
+    Attributes:
+        whole: share of the whole piece, 0 to 1.
+        window: side of the square window moved over the piece, mm.
+        most: largest share in any window that lies at least half on the piece.
+        at: middle of that window.
+    """
+
+    whole: float
+    window: float
+    most: float
+    at: XY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strand:
+    """A strand of face between two junctions, or a tongue with one end free.
+
+    Attributes:
+        kind: "strand" or "tongue".
+        at: the middle of its narrowest place.
+        length: along its middle; of a tongue from its root.
+        least: least width.
+        mean: mean width.
+        cuts: mm2 of face that its loss would cut off, 0 where the face would hang together.
+    """
+
+    kind: Literal["strand", "tongue"]
+    at: XY
+    length: float
+    least: float
+    mean: float
+    cuts: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measures:
     """Everything measured on one face, mm.
 
@@ -67,6 +174,11 @@ class Measures:
         islands: in order of their numbers.
         pieces: number of pieces of face, the main one included.
         section: the weakest cut across the pull; None when it was not asked for or there is none.
+        openings: in order of their ids.
+        tips: sharp points of face, sharpest first.
+        margins: narrowest first.
+        share: how much comes out; None for a face without area.
+        strands: strands and tongues, most slender first.
     """
 
     wanted: float
@@ -74,3 +186,8 @@ class Measures:
     islands: tuple[Island, ...]
     pieces: int
     section: Section | None = None
+    openings: tuple[OpeningSize, ...] = ()
+    tips: tuple[Tip, ...] = ()
+    margins: tuple[Margin, ...] = ()
+    share: OpenShare | None = None
+    strands: tuple[Strand, ...] = ()
