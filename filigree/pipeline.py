@@ -12,14 +12,19 @@ import msgspec
 
 from filigree.checks import judge
 from filigree.checks.drawing import judge_drawing
+from filigree.colour.colourways import Colourway, colourways
+from filigree.colour.reading import propose
+from filigree.colour.spreading import spread_colours
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
+from filigree.errors import FiligreeError
 from filigree.job import Job, limits_of, loss_of
 from filigree.measure import measure
 from filigree.measure.finished import finished
 from filigree.measure.stiffness import load
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
+from filigree.output.colours import colour_files
 from filigree.output.folder import write_folder
 from filigree.output.report import Report, report_json
 from filigree.output.summary import summary
@@ -28,6 +33,7 @@ from filigree.output.written import written
 from filigree.pattern import Pattern, pattern_of
 from filigree.plies.bench import bench
 from filigree.plies.build import build
+from filigree.plies.drawn import draw
 from filigree.plies.model import Plies
 from filigree.regions.background.choose import choose
 from filigree.regions.divide import divide
@@ -116,6 +122,8 @@ def chosen(
         inlay=job.inlay.colour,
         colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
     )
+    if pattern is not None and job.choose.spread > 1:
+        pattern = spread_colours(pattern, _palette(job), wanted=limits_of(job).bridge.good)
     mended = None
     if pattern is not None and (mending or job.mend):
         tell("mending")
@@ -213,9 +221,42 @@ def files_of(planned: Plan, *, files: Files = "all") -> dict[str, bytes]:
     return written(planned.worked, planned.report, pictures=files == "all")
 
 
+def colours(
+    art: Path, out: Path, job: Job | None = None, *, progress: Progress | None = None
+) -> tuple[Colourway, ...]:
+    """Draw a piece in the colourways that its job asks for, and write the pictures.
+
+    Raises:
+        FiligreeError: also when the drawing has no opening to colour.
+    """
+    planned = plan(art, job, progress=progress)
+    worked = planned.worked
+    if worked.pattern is None or not worked.pattern.openings:
+        raise FiligreeError(
+            "no opening to put a colour behind",
+            remedy="see what filigree check says of the drawing",
+            where=art.name,
+        )
+    groups = tuple(dict.fromkeys(o.inlay for o in worked.pattern.openings))
+    ways = colourways(worked.job, groups)
+    (progress or _silent)("drawing the colours")
+    drawn = draw(worked.drawing, worked.regions, worked.choices, worked.pattern)
+    write_folder(out, colour_files(drawn, ways, title=art.stem))
+    return ways
+
+
 def folder_for(art: Path) -> Path:
     """Name the folder that `make` writes when none is given."""
     return Path(f"{art.stem}-cut")
+
+
+def _palette(job: Job) -> tuple[str, ...]:
+    """Give the inlay colours that openings are spread over: those listed, else the job's own and proposals."""
+    listed = job.colours.inlays or (
+        job.inlay.colour,
+        *propose(job.face.colour, job.choose.spread),
+    )
+    return tuple(dict.fromkeys(listed))[: job.choose.spread]
 
 
 def _silent(step: str) -> None:

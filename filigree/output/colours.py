@@ -6,8 +6,10 @@ from filigree.colour.colourways import Colourway
 from filigree.colour.palette import hex_of
 from filigree.colour.science import VISIONS
 from filigree.output.markup import FONT, broken, escaped, number, path_data, polyline_data
+from filigree.output.proof import proof_png
 from filigree.plies.drawn import Drawn
 
+PIXELS = 2400  # longest side of the picture
 GAP = 8.0  # mm between colourways
 WIDE = 92.0  # mm: width of one piece on the sheet
 TALL = 110.0  # mm: most height of one piece
@@ -18,6 +20,23 @@ GRAIN = (  # small creases of the grain, on a 6 mm tile
     "M.4 1.1q.6-.5 1.3-.2M3.1.6q.7.1 1 .7M4.6 2.3q.5.6.2 1.2M1.2 3.2q.8-.3 1.4.3M.3 5q.7.2 1.1.7"
     "M3.4 4.6q.6-.4 1.2 0M5.2 4.9q.4.4.3.9M2.2 2q.3.4 0 .9"
 )
+
+
+def colour_files(drawn: Drawn, ways: Sequence[Colourway], *, title: str) -> dict[str, bytes]:
+    """Write the colourways as SVG, as a picture and as a page of its own."""
+    svg = colours_svg(drawn, ways, title=title)
+    page = (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{escaped(title)}: colourways</title>"
+        "<style>body{margin:0;background:#fbfaf7}svg{width:100%;height:auto}</style></head>"
+        f"<body>{svg.decode()}</body></html>\n"
+    )
+    return {
+        "colours.svg": svg,
+        "colours.png": proof_png(svg, pixels=PIXELS),
+        "colours.html": page.encode(),
+    }
 
 
 def colours_svg(drawn: Drawn, ways: Sequence[Colourway], *, title: str) -> bytes:
