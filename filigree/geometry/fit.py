@@ -11,14 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from filigree.geometry.bezier import lines_as_cubics, points_at
+from filigree.geometry.best import Pieces, best_cubics
+from filigree.geometry.bezier import lines_as_cubics
 from filigree.geometry.path import Path
 from filigree.geometry.stretches import Stretches, stretches
 from filigree.geometry.types import FloatArray, IntArray
 
 CORNER = 35.0  # degrees: more turning at one vertex is a corner
 TOLERANCE = 0.02  # mm: written curves
-ROUNDS = 3  # times the parameters are improved before a piece is judged
 
 
 def fit(points: FloatArray, tolerance: float = TOLERANCE, corner: float = CORNER) -> Path:
@@ -67,24 +67,6 @@ def fit_all(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Pieces:
-    """Pieces to fit: first vertex, last vertex, unit tangents into the piece at both ends."""
-
-    start: IntArray
-    end: IntArray
-    into: FloatArray
-    back: FloatArray
-
-    def some(self, which: "np.ndarray[tuple[int], np.dtype[np.bool_]]") -> "_Pieces":
-        return _Pieces(
-            start=self.start[which],
-            end=self.end[which],
-            into=self.into[which],
-            back=self.back[which],
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Fitted:
     """Cubics and the vertex each starts at."""
 
@@ -93,19 +75,50 @@ class _Fitted:
 
 
 def _fitted(lain: Stretches, tolerance: float) -> _Fitted:
-    """Fit the smooth stretches, halving what misses."""
+    """Fit the smooth stretches, halving what misses, then join neighbours that fit as one."""
     pieces = _smooth_pieces(lain)
-    starts, cubics = [np.empty(0, dtype=np.int64)], [np.empty((0, 4, 2))]
+    done, cubics = [pieces.some(np.zeros(len(pieces.start), dtype=bool))], [np.empty((0, 4, 2))]
     while len(pieces.start):
-        fitted, miss = _best(lain.points, pieces)
+        fitted, miss = best_cubics(lain.points, pieces, tolerance)
         good = (miss <= tolerance) | (pieces.end - pieces.start < 2)
-        starts.append(pieces.start[good])
+        done.append(pieces.some(good))
         cubics.append(fitted[good])
         pieces = _halved(lain.points, pieces.some(~good))
-    return _Fitted(start=np.concatenate(starts), cubics=np.concatenate(cubics))
+    pieces, fitted = Pieces.joined(done), np.concatenate(cubics)
+    order = np.argsort(pieces.start, kind="stable")
+    pieces, fitted = pieces.some(order), fitted[order]
+    for turn in (0, 1):  # pairs of neighbours, then the pairs between them
+        pieces, fitted = _fewer(lain, pieces, fitted, tolerance, turn)
+    return _Fitted(start=pieces.start, cubics=fitted)
 
 
-def _smooth_pieces(lain: Stretches) -> _Pieces:
+def _fewer(
+    lain: Stretches, pieces: Pieces, fitted: FloatArray, tolerance: float, turn: int
+) -> tuple[Pieces, FloatArray]:
+    """Join every other pair of neighbours in a stretch where one cubic does for both."""
+    one = np.arange(turn, len(pieces.start) - 1, 2)
+    two = one + 1
+    run_on = (pieces.end[one] == pieces.start[two]) & ~lain.breaks[pieces.end[one]]
+    one, two = one[run_on], two[run_on]
+    if not len(one):
+        return pieces, fitted
+    pairs = Pieces(
+        start=pieces.start[one],
+        end=pieces.end[two],
+        into=pieces.into[one],
+        back=pieces.back[two],
+    )
+    tried, miss = best_cubics(lain.points, pairs, tolerance)
+    good = miss <= tolerance
+    one, two = one[good], two[good]
+    fitted[one] = tried[good]
+    pieces.end[one], pieces.back[one] = pieces.end[two], pieces.back[two]
+    keep = np.ones(len(pieces.start), dtype=bool)
+    keep[two] = False
+    return pieces.some(keep), fitted[keep]
+
+
+def _smooth_pieces(lain: Stretches) -> Pieces:
     """Stretches between breaks that are no straight edge, with their end tangents."""
     spots = np.flatnonzero(lain.breaks)
     start, end = spots[:-1], spots[1:]
@@ -114,7 +127,7 @@ def _smooth_pieces(lain: Stretches) -> _Pieces:
     into = _end_tangent(lain.points, start, 1, end - start)
     back = _end_tangent(lain.points, end, -1, end - start)
     _run_on(lain, start, end, into, back)
-    return _Pieces(start=start, end=end, into=into, back=back)
+    return Pieces(start=start, end=end, into=into, back=back)
 
 
 def _run_on(
@@ -135,82 +148,7 @@ def _run_on(
     into[seam], back[seam] = joined, -joined
 
 
-def _best(points: FloatArray, pieces: _Pieces) -> tuple[FloatArray, FloatArray]:
-    """Least-squares cubic of each piece and the farthest that one of its vertices is from it."""
-    count = pieces.end - pieces.start + 1
-    owner = np.repeat(np.arange(len(count)), count)
-    head = np.cumsum(count) - count
-    where = pieces.start[owner] + np.arange(len(owner)) - head[owner]
-    at = points[where]
-    step = np.hypot(*(at[1:] - at[:-1]).T)
-    walked = np.append(0.0, np.cumsum(step))
-    walked -= walked[head][owner]
-    total = walked[head + count - 1]
-    u = walked / total[owner]
-    cubics = _solved(at, u, owner, head, pieces, total)
-    for _ in range(ROUNDS):
-        u = _improved(at, u, cubics[owner])
-        u[head], u[head + count - 1] = 0.0, 1.0
-        cubics = _solved(at, u, owner, head, pieces, total)
-    off = at - points_at(cubics[owner], u)
-    return cubics, np.maximum.reduceat(np.hypot(off[:, 0], off[:, 1]), head)
-
-
-def _solved(
-    at: FloatArray,
-    u: FloatArray,
-    owner: IntArray,
-    head: IntArray,
-    pieces: _Pieces,
-    total: FloatArray,
-) -> FloatArray:
-    """Solve the two handle lengths of each piece (the normal equations of Schneider's fit)."""
-    p0, p3 = at[head], at[np.append(head[1:], len(at)) - 1]
-    v = 1 - u
-    b0, b1, b2, b3 = v**3, 3 * u * v * v, 3 * u * u * v, u**3
-    left = pieces.into[owner] * b1[:, None]
-    right = pieces.back[owner] * b2[:, None]
-    rest = at - p0[owner] * (b0 + b1)[:, None] - p3[owner] * (b2 + b3)[:, None]
-
-    def summed(a: FloatArray, b: FloatArray) -> FloatArray:
-        flat: FloatArray = np.add.reduceat((a * b).sum(axis=1), head)
-        return flat
-
-    c11, c12, c22 = summed(left, left), summed(left, right), summed(right, right)
-    x1, x2 = summed(left, rest), summed(right, rest)
-    det = c11 * c22 - c12 * c12
-    safe = np.abs(det) > 1e-12 * np.maximum(c11 * c22, 1e-300)
-    det = np.where(safe, det, 1.0)
-    alpha = np.where(safe, (x1 * c22 - x2 * c12) / det, 0.0)
-    beta = np.where(safe, (x2 * c11 - x1 * c12) / det, 0.0)
-    wild = (np.minimum(alpha, beta) < 0.05 * total) | (np.maximum(alpha, beta) > total)
-    third = total / 3
-    alpha, beta = np.where(wild, third, alpha), np.where(wild, third, beta)
-    return np.stack(
-        [p0, p0 + pieces.into * alpha[:, None], p3 + pieces.back * beta[:, None], p3], axis=1
-    )
-
-
-def _improved(at: FloatArray, u: FloatArray, cubics: FloatArray) -> FloatArray:
-    """One Newton step of each vertex's parameter toward the nearest point of its cubic."""
-    v = 1 - u
-    slope = 3 * (cubics[:, 1:] - cubics[:, :-1])
-    bend = 2 * (slope[:, 1:] - slope[:, :-1])
-    first = (
-        (v * v)[:, None] * slope[:, 0]
-        + (2 * u * v)[:, None] * slope[:, 1]
-        + (u * u)[:, None] * slope[:, 2]
-    )
-    second = v[:, None] * bend[:, 0] + u[:, None] * bend[:, 1]
-    off = points_at(cubics, u) - at
-    down = (first * first).sum(axis=1) + (off * second).sum(axis=1)
-    up = (off * first).sum(axis=1)
-    move = np.divide(up, down, out=np.zeros_like(up), where=down > 1e-12)
-    moved: FloatArray = np.clip(u - np.clip(move, -0.1, 0.1), 0.0, 1.0)
-    return moved
-
-
-def _halved(points: FloatArray, pieces: _Pieces) -> _Pieces:
+def _halved(points: FloatArray, pieces: Pieces) -> Pieces:
     """Halve pieces at the vertex nearest to the middle of their length, with one tangent for both halves."""
     step = np.append(0.0, np.cumsum(np.hypot(*np.diff(points, axis=0).T)))
     middle = (step[pieces.start] + step[pieces.end]) / 2
@@ -218,7 +156,7 @@ def _halved(points: FloatArray, pieces: _Pieces) -> _Pieces:
     cut -= (middle - step[cut - 1]) < (step[cut] - middle)
     cut = np.clip(cut, pieces.start + 1, pieces.end - 1)
     tangent = _middle_tangent(points, cut - 1, cut, cut + 1)
-    return _Pieces(
+    return Pieces(
         start=np.concatenate([pieces.start, cut]),
         end=np.concatenate([cut, pieces.end]),
         into=np.concatenate([pieces.into, tangent]),

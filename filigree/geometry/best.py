@@ -1,0 +1,170 @@
+"""Best cubics: one cubic along each of many stretches of vertices, by least squares.
+
+End tangents are held, so two handle lengths are to be found a piece (Schneider 1990, "An algorithm for
+automatically fitting digitized curves"); each vertex's parameter then moves to the nearest point of its cubic,
+and again, as long as that can still bring the piece within the tolerance.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from filigree.geometry.bezier import points_at
+from filigree.geometry.types import BoolArray, FloatArray, IntArray
+
+LEAST = 3  # times the parameters are improved at least
+ROUNDS = 10  # and at most
+HOPE = 6.0  # tolerances: a piece that misses by more after a round is not improved further
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pieces:
+    """Pieces to fit: first vertex, last vertex, unit tangents into the piece at both ends."""
+
+    start: IntArray
+    end: IntArray
+    into: FloatArray
+    back: FloatArray
+
+    @classmethod
+    def joined(cls, rows: "Sequence[Pieces]") -> "Pieces":
+        """Put pieces behind each other."""
+        return cls(
+            start=np.concatenate([r.start for r in rows]),
+            end=np.concatenate([r.end for r in rows]),
+            into=np.concatenate([r.into for r in rows]),
+            back=np.concatenate([r.back for r in rows]),
+        )
+
+    def some(self, which: BoolArray | IntArray) -> "Pieces":
+        """Pick some pieces, by mask or index."""
+        return Pieces(
+            start=self.start[which],
+            end=self.end[which],
+            into=self.into[which],
+            back=self.back[which],
+        )
+
+
+def best_cubics(
+    points: FloatArray, pieces: Pieces, tolerance: float
+) -> tuple[FloatArray, FloatArray]:
+    """Fit a cubic to each piece.
+
+    Args:
+        points: vertices, shape `(n, 2)`.
+        pieces: stretches of them.
+        tolerance: mm; a piece within it is not improved further.
+
+    Returns:
+        Control points, `(k, 4, 2)`, and the farthest that a vertex of each piece is from its cubic, mm, `(k,)`.
+    """
+    cubics, miss = np.empty((len(pieces.start), 4, 2)), np.empty(len(pieces.start))
+    left = np.arange(len(pieces.start))
+    laid = _Laid.along(points, pieces)
+    for turn in range(ROUNDS + 1):
+        found = _solved(laid.at, laid.u, laid.owner, laid.head, pieces, laid.total)
+        off = laid.at - points_at(found[laid.owner], laid.u)
+        far = np.maximum.reduceat(np.hypot(off[:, 0], off[:, 1]), laid.head)
+        cubics[left], miss[left] = found, far
+        going = (far > tolerance) & (far < HOPE * tolerance)
+        if turn < LEAST:
+            going = far < 10 * HOPE * tolerance
+        if turn == ROUNDS or not going.any():
+            break
+        left, pieces = left[going], pieces.some(going)
+        laid = laid.some(going, found)
+    return cubics, miss
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Laid:
+    """Vertices of pieces laid end to end, with their parameters; a shared vertex stands twice."""
+
+    at: FloatArray
+    u: FloatArray
+    owner: IntArray
+    head: IntArray
+    total: FloatArray
+
+    @classmethod
+    def along(cls, points: FloatArray, pieces: Pieces) -> "_Laid":
+        count = pieces.end - pieces.start + 1
+        owner = np.repeat(np.arange(len(count)), count)
+        head = np.cumsum(count) - count
+        at = points[pieces.start[owner] + np.arange(len(owner)) - head[owner]]
+        walked = np.append(0.0, np.cumsum(np.hypot(*(at[1:] - at[:-1]).T)))
+        walked -= walked[head][owner]
+        total = walked[head + count - 1]
+        return cls(at=at, u=walked / total[owner], owner=owner, head=head, total=total)
+
+    def some(self, which: BoolArray, cubics: FloatArray) -> "_Laid":
+        """Keep some pieces, their parameters moved toward the nearest points of their cubics."""
+        keep = which[self.owner]
+        count = np.bincount(self.owner, minlength=len(which))[which]
+        head = np.cumsum(count) - count
+        at = self.at[keep]
+        u = _improved(at, self.u[keep], cubics[self.owner[keep]])
+        u[head], u[head + count - 1] = 0.0, 1.0
+        return _Laid(
+            at=at,
+            u=u,
+            owner=np.repeat(np.arange(len(count)), count),
+            head=head,
+            total=self.total[which],
+        )
+
+
+def _solved(
+    at: FloatArray,
+    u: FloatArray,
+    owner: IntArray,
+    head: IntArray,
+    pieces: Pieces,
+    total: FloatArray,
+) -> FloatArray:
+    """Solve the two handle lengths of each piece (the normal equations of Schneider's fit)."""
+    p0, p3 = at[head], at[np.append(head[1:], len(at)) - 1]
+    v = 1 - u
+    b0, b1, b2, b3 = v**3, 3 * u * v * v, 3 * u * u * v, u**3
+    left = pieces.into[owner] * b1[:, None]
+    right = pieces.back[owner] * b2[:, None]
+    rest = at - p0[owner] * (b0 + b1)[:, None] - p3[owner] * (b2 + b3)[:, None]
+
+    def summed(a: FloatArray, b: FloatArray) -> FloatArray:
+        flat: FloatArray = np.add.reduceat((a * b).sum(axis=1), head)
+        return flat
+
+    c11, c12, c22 = summed(left, left), summed(left, right), summed(right, right)
+    x1, x2 = summed(left, rest), summed(right, rest)
+    det = c11 * c22 - c12 * c12
+    safe = np.abs(det) > 1e-12 * np.maximum(c11 * c22, 1e-300)
+    det = np.where(safe, det, 1.0)
+    alpha = np.where(safe, (x1 * c22 - x2 * c12) / det, 0.0)
+    beta = np.where(safe, (x2 * c11 - x1 * c12) / det, 0.0)
+    wild = (np.minimum(alpha, beta) < 0.05 * total) | (np.maximum(alpha, beta) > total)
+    third = total / 3
+    alpha, beta = np.where(wild, third, alpha), np.where(wild, third, beta)
+    return np.stack(
+        [p0, p0 + pieces.into * alpha[:, None], p3 + pieces.back * beta[:, None], p3], axis=1
+    )
+
+
+def _improved(at: FloatArray, u: FloatArray, cubics: FloatArray) -> FloatArray:
+    """One Newton step of each vertex's parameter toward the nearest point of its cubic."""
+    v = 1 - u
+    slope = 3 * (cubics[:, 1:] - cubics[:, :-1])
+    bend = 2 * (slope[:, 1:] - slope[:, :-1])
+    first = (
+        (v * v)[:, None] * slope[:, 0]
+        + (2 * u * v)[:, None] * slope[:, 1]
+        + (u * u)[:, None] * slope[:, 2]
+    )
+    second = v[:, None] * bend[:, 0] + u[:, None] * bend[:, 1]
+    off = points_at(cubics, u) - at
+    down = (first * first).sum(axis=1) + (off * second).sum(axis=1)
+    up = (off * first).sum(axis=1)
+    move = np.divide(up, down, out=np.zeros_like(up), where=down > 1e-12)
+    moved: FloatArray = np.clip(u - np.clip(move, -0.1, 0.1), 0.0, 1.0)
+    return moved
