@@ -84,7 +84,7 @@ def _twins(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", marks: FloatA
     left, top, right, bottom = shapely.total_bounds(shapes)
     signs = [(-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)]
     points = shapely.points(middle)
-    tree = shapely.STRtree(points)
+    tree = shapely.STRtree(np.asarray(points))
     for sx, sy in signs:
         place = middle.copy()
         if sx < 0:

@@ -150,7 +150,7 @@ def _links(walls: Walls, inside: "np.ndarray[tuple[int], np.dtype[np.bool_]]", c
     real &= inside[walls.region] & inside[np.maximum(walls.across, 0)]
     key = walls.region[real] * count + walls.across[real]
     pairs, row = np.unique(key, return_inverse=True)
-    length = np.bincount(row, walls.length[real], minlength=len(pairs))
+    length = np.bincount(row, walls.length[real], minlength=len(pairs)).astype(np.float64)
     return Links(here=pairs // count, there=pairs % count, length=length, count=count)
 
 

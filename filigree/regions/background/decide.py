@@ -30,7 +30,7 @@ def decide(scores: FloatArray, seen: Look, *, opened: BoolArray, shut: BoolArray
     beside[a[opened[b]]] = True
     tie, never = _ties(seen, free, a, b)
     free &= ~beside & ~never
-    total = np.bincount(tie[free], scores[free], minlength=int(tie.max()) + 1)
+    total = np.bincount(tie[free], scores[free], minlength=int(tie.max()) + 1).astype(np.float64)
     inside = free[a] & free[b]
     links = np.unique(np.sort(np.column_stack([tie[a], tie[b]])[inside], axis=1), axis=0)
     chosen = best_set(total, links)

@@ -154,6 +154,8 @@ def _program(graph: Graph, weights: dict[int, float]) -> list[int]:
         -np.array([weights[i] for i in order]),
         constraints=LinearConstraint(table.tocsr(), ub=np.ones(len(pairs))),
         bounds=Bounds(0, 1),
-        integrality=np.ones(len(order)),
+        integrality=np.ones(len(order), dtype=np.int64),
     )
+    if answer.x is None:
+        raise ValueError(f"no choice found: {answer.message}")
     return [i for i, x in zip(order, answer.x, strict=True) if x > 0.5]

@@ -11,9 +11,9 @@ from collections.abc import Callable
 import numpy as np
 
 from tests.make.families import figures, grounds, plants, repeats, weaves
-from tests.make.families.scene import Made, marked
+from tests.make.families.scene import Made, marked, symmetric
 
-__all__ = ["FAMILIES", "TRAINING", "UNSEEN", "Made", "marked"]
+__all__ = ["FAMILIES", "TRAINING", "UNSEEN", "Made", "marked", "symmetric"]
 
 _TRAINING = {
     "vine": plants.vine,

@@ -160,6 +160,22 @@ def mirrored(lines, background, frame):
     return left + right, shapely.union_all([ground, flip(ground, axis)]), axis
 
 
+def symmetric(made):
+    """The left half of a drawing and its mirror image, as one drawing."""
+    lines = [LineString(line) for line in made.drawing.lines]
+    x0, y0, x1, y1 = shapely.total_bounds(lines)
+    axis = (x0 + x1) / 2
+    half = shapely.box(x0 - 1, y0 - 1, axis, y1 + 1)
+    left = [p for line in lines for p in pieces([line & half])]
+    left_ground = shapely.union_all(made.background) & half
+    both = shapely.union_all([left_ground, flip(left_ground, axis)])
+    edge = shapely.union_all([*made.background, *made.motif]) & half
+    outline = max(polygons(shapely.union_all([edge, flip(edge, axis)])), key=lambda p: p.area)
+    name = made.drawing.name.removesuffix(".svg")
+    lines = left + [flip(line, axis) for line in left]
+    return on_page(f"{name}-symmetric", Polygon(outline.exterior), lines, polygons(both), axis)
+
+
 def evened(frame):
     """The same frame, its right half the mirror image of its left."""
     x0, y0, x1, y1 = frame.outline.bounds
