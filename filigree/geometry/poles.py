@@ -15,7 +15,7 @@ from filigree.geometry.types import FloatArray, IntArray, Shapes
 
 CUTS = 3  # straight cuts tried each way
 CLIMBS = 4  # halvings of the step uphill; the first step is half the radius
-SIMPLER = 0.1  # of the mean width: how far the simplified edge may lie off
+SIMPLER = 0.03  # of the mean width: how far the simplified edge may lie off
 LEAST = 0.4  # of the mean width, 2 area / edge: a radius below it is searched for exactly
 BATCH = 60_000  # distances held at once
 
