@@ -96,7 +96,9 @@ def _fewer(
     lain: Stretches, pieces: Pieces, fitted: FloatArray, tolerance: float, turn: int
 ) -> tuple[Pieces, FloatArray]:
     """Join every other pair of neighbours in a stretch where one cubic does for both."""
-    one = np.arange(turn, len(pieces.start) - 1, 2)
+    run = lain.run[pieces.start]
+    number = np.arange(len(run)) - np.searchsorted(run, run)  # within its polyline
+    one = np.flatnonzero(number[:-1] % 2 == turn)
     two = one + 1
     run_on = (pieces.end[one] == pieces.start[two]) & ~lain.breaks[pieces.end[one]]
     one, two = one[run_on], two[run_on]

@@ -1,6 +1,7 @@
 """Plies. "row n" is row n of the check table, which holds the source."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import msgspec
 import numpy as np
@@ -267,7 +268,7 @@ def test_cuts_are_ordered_and_closed(seed, way, bevel):
                 left, top, right, bottom = bounds(path)
                 assert min(left, top, ply.size[0] - right, ply.size[1] - bottom) > 0
     areas = [abs(signed_area(p)) for p in cut(plies, "face.svg", "openings").paths]
-    assert all(after > before / 4 for before, after in zip(areas[:-1], areas[1:], strict=True))
+    assert all(after > before / 4 for before, after in pairwise(areas))
 
 
 def test_two_builds_are_alike(piece):
@@ -299,10 +300,14 @@ class TestFinished:
 
     def test_a_closed_opening_is_gone_and_a_parted_one_stands_twice(self):
         dumbbell = shapely.union_all(
-            [shapely.box(10, 10, 20, 20), shapely.box(20, 14.5, 30, 15.5), shapely.box(30, 10, 40, 20)]
+            [
+                shapely.box(10, 10, 20, 20),
+                shapely.box(20, 14.5, 30, 15.5),
+                shapely.box(30, 10, 40, 20),
+            ]
         )
         plain = drawn(box(0, 0, 60, 40), box(10, 30, 10, 1))
-            opening = plain.openings[0]
+        opening = plain.openings[0]
         pattern = replace(plain, openings=(opening, replace(opening, id=2, shape=dumbbell)))
         face = finished(pattern, loss_of(job_of(cut={"bevel": 0.75})))
         assert [o.id for o in face.openings] == [2, 2]
