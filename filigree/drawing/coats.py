@@ -60,7 +60,12 @@ def coats_of(
         coats += [coat for coat in parts if coat is not None]
     limit = _limit(coats, threshold)
     toned = [replace(coat, tone=_tone(coat.paint, limit)) for coat in coats]
-    return _marked(toned) if marked else toned
+    if not marked:
+        return toned
+    return [
+        replace(coat, tone="mark") if coat.part == "fill" and coat.item.context.says else coat
+        for coat in _marked(toned)
+    ]
 
 
 def _fill(document: Document, item: Item) -> Coat | None:
@@ -155,6 +160,7 @@ def _marked(coats: list[Coat]) -> list[Coat]:
     )
     marks = [
         coat.part == "fill"
+        and not coat.item.context.says
         and stands_out(coat.paint.on_white)
         and not _near(coat.paint.on_white, lines)
         and not (solid and coat.tone == "ink")

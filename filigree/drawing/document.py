@@ -55,6 +55,7 @@ class Item:
         matrix: from its user space to the page.
         style: what it is painted with.
         context: opacity, clips and wishes of the groups round it.
+        closed: True when a subpath ends where it starts.
     """
 
     element: Element
@@ -63,6 +64,7 @@ class Item:
     matrix: Matrix
     style: Style
     context: Context
+    closed: bool = True
 
 
 @dataclass(slots=True)

@@ -10,7 +10,7 @@ from filigree.drawing.clips import Clipper
 from filigree.drawing.coats import Coat
 from filigree.drawing.dashes import dashed
 from filigree.drawing.flat import Flat, without_repeats
-from filigree.drawing.wishes import item_area, outlines_wish
+from filigree.drawing.wishes import hides, item_area, outlines_wish
 from filigree.geometry.types import FloatArray
 
 
@@ -31,9 +31,7 @@ def is_linework(coats: Sequence[Coat], flat: Flat, line: float) -> bool:
             if coat.part == "fill" or coat.width > line:
                 return False
             drawn += [points for points in flat.of(coat.item) if len(points) > 1]
-        elif coat.tone == "paper" or (
-            coat.tone == "mark" and coat.item.style.get("stroke", "none") != "none"
-        ):
+        elif hides(coat):
             hiding.append((len(drawn), coat))
     return not _hidden(drawn, hiding, flat)
 

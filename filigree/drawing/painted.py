@@ -9,7 +9,7 @@ import shapely
 from shapely import Polygon
 
 from filigree.drawing.clips import Clipper, coat_area
-from filigree.drawing.coats import Coat
+from filigree.drawing.coats import THRESHOLD, Coat
 from filigree.drawing.dark import decide_dark
 from filigree.drawing.edges import visible_lines
 from filigree.drawing.fields import fields_of, wide_ink
@@ -17,7 +17,7 @@ from filigree.drawing.fills import only_areas
 from filigree.drawing.layers import seen_ink
 from filigree.drawing.linework import on_page, strokes
 from filigree.drawing.model import Field
-from filigree.drawing.wishes import outlines_wish
+from filigree.drawing.wishes import hides, outlines_wish
 from filigree.geometry.types import Area, FloatArray
 
 HAIRLINE = 0.03  # mm: a finer stroke falls away beside a fill of its own
@@ -86,13 +86,12 @@ def _shown(coats: Sequence[Coat]) -> list[Coat]:
     usual = max(widths, default=0.0)
     shown: list[Coat] = []
     for coat in coats:
-        if coat.tone == "none" or outlines_wish(coat.item):
+        if outlines_wish(coat.item):
             continue
-        if (
-            coat.tone == "mark"
-            and coat.item.style.get("stroke", "none") in {"none", ""}
-            and coat.paint.lightness < 0.5
-        ):
+        light = (
+            coat.tone == "mark" and coat.paint.lightness >= THRESHOLD and not coat.item.context.says
+        )
+        if coat.tone != "ink" and not hides(coat) and not light:
             continue
         if (
             coat.part == "stroke"

@@ -104,7 +104,8 @@ def moved(cubics: FloatArray, matrices: FloatArray) -> FloatArray:
     """
     a, b, c, d, e, f = np.moveaxis(np.asarray(matrices, dtype=np.float64), -1, 0)[..., None]
     x, y = cubics[..., 0], cubics[..., 1]
-    return np.stack([a * x + c * y + e, b * x + d * y + f], axis=-1)
+    with np.errstate(over="ignore", invalid="ignore"):  # the reader looks for what is not finite
+        return np.stack([a * x + c * y + e, b * x + d * y + f], axis=-1)
 
 
 def moved_by(cubics: FloatArray, matrix: Matrix) -> FloatArray:

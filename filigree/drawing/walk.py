@@ -196,7 +196,13 @@ def _draw(document: Document, visit: Visit, pen: Pen) -> Item | None:
         visit.matrix,
         style,
         visit.context,
+        any(pen.closed[run:]) or _ends_meet(pen, first),
     )
+
+
+def _ends_meet(pen: Pen, first: int) -> bool:
+    """Say whether the pen stands where the piece `first` began."""
+    return len(pen.straight) > first and tuple(pen.numbers[first * 8 : first * 8 + 2]) == pen.at
 
 
 def _children(document: Document, visit: Visit) -> list[Visit]:
@@ -233,11 +239,11 @@ def _used(document: Document, visit: Visit) -> list[Visit]:
         return []
     target = document.ids.get(href[1:])
     if target is None:
-        document.skip(f"use of '{href[:40]}'", "the drawing holds no such element")
+        document.skip(f"use of '{href[1:41]}'", "the drawing holds no such element")
         return []
     if target in visit.users or use in visit.users or _holds(target, use):
         raise document.refuse(
-            f"a use of '{href[:40]}' holds itself", "take the circle out of the drawing"
+            f"a use of '{href[1:41]}' holds itself", "take the circle out of the drawing"
         )
     document.copies += 1
     if document.copies > MOST_COPIES:

@@ -22,10 +22,15 @@ def outlines_wish(item: Item) -> bool:
     """Say whether an item is only a wish: in a group `open` or `keep`, and no closed line of the drawing."""
     if not item.context.says:
         return False
-    return item.style.get("stroke", "none") in {"none", ""} or item.element.tag in {
-        "line",
-        "polyline",
-    }
+    return item.style.get("stroke", "none") in {"none", ""} or not item.closed
+
+
+def hides(coat: Coat) -> bool:
+    """Say whether a light coat hides what lies under it: a grey laid over lines alone only marks."""
+    if coat.item.context.says:
+        return False
+    outlined = coat.item.style.get("stroke", "none") not in {"none", ""}
+    return coat.tone == "paper" or (coat.tone == "mark" and outlined)
 
 
 def marks_of(coats: Sequence[Coat], flat: Flat, page_mm2: float) -> tuple[Mark, ...]:
@@ -63,7 +68,7 @@ def _named(coat: Coat, flat: Flat) -> list[Mark]:
     if coat.part == "fill" and stands_out(coat.paint.on_white):
         colour = hex_of(coat.paint.on_white)
     how = f"'{group}'"
-    if area.area > LEAST_MM2 and item.element.tag not in {"line", "polyline"}:
+    if area.area > LEAST_MM2 and (item.closed or coat.part == "fill"):
         return [Mark(shape=area, says=says, how=how, colour=colour, group=group)]
     if not points:
         return []
