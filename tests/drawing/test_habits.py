@@ -1,0 +1,154 @@
+"""Habits of real drawings, each in a small file of its own, with the fields they enclose by construction.
+
+The same files are drawn by two renderers that are not ours, and what the picture shows is compared.
+"""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from filigree.drawing.svg import read_svg
+from filigree.job import Sheet
+from filigree.regions.divide import divide
+from tests.drawing.eye import AREA, RADIUS, agreement
+
+HABITS = Path(__file__).parent / "habits"
+FIELDS = [
+    ("white-on-black-stack", 2),
+    ("compound-even-odd", 2),
+    ("compound-opposite-turns", 2),
+    ("star-crossing-itself-nonzero", 0),
+    ("lines-as-thin-filled-shapes", 2),
+    ("cream-page-under-lines", 4),
+    ("strokes-as-bands", 3),
+    ("strokes-of-one-millimetre", 4),
+    ("white-leaves-over-stems", 6),
+    ("white-without-outline-over-lines", 6),
+    ("style-sheet-classes", 2),
+    ("transforms-on-everything", 2),
+    ("clip-path-through-use", 1),
+    ("symbols-in-symbols", 2),
+    ("markers-at-vertices", 4),
+    ("gradients-light-and-dark", 1),
+    ("pattern-of-rings", 33),
+    ("mask-with-a-hole", 1),
+    ("dashed-frame-encloses-nothing", 1),
+    ("faint-group-and-solid-group", 1),
+    ("switch-with-extension", 1),
+    ("page-in-points", 1),
+    ("page-in-percent", 1),
+    ("no-view-box", 1),
+    ("no-size-at-all", 1),
+    ("huge-view-box-turned-over", 1),
+    ("tiny-view-box", 1),
+    ("art-leaves-the-page", 1),
+    ("caps-close-the-frame", 2),
+    ("mitre-joins", 2),
+    ("tiles-with-hairline-gaps", 1),
+    ("over-and-under-by-white-strokes", 1),
+    ("white-lines-on-black", 2),
+    ("hidden-and-shown-again", 1),
+    ("use-recoloured", 2),
+    ("nested-svg-slice-and-none", 2),
+    ("arcs-with-flags-run-together", 1),
+    ("smooth-commands", 1),
+    ("overlapping-outlined-shapes", 19),
+    ("strokes-that-merge", 26),
+    ("near-white-spellings", 4),
+    ("hairline-round-a-fill", 1),
+    ("dark-blue-ink", 1),
+    ("paint-order-stroke-first", 1),
+    ("stroke-stretched-by-transform", 2),
+    ("stroke-width-kept-under-scale", 1),
+    ("clip-path-of-boxes", 1),
+    ("clip-path-even-odd", 1),
+    ("gradient-borrows-stops", 1),
+    ("defs-after-use", 1),
+    ("use-of-a-use", 2),
+    ("important-beats-attribute", 1),
+    ("current-colour", 1),
+    ("prefixed-elements", 1),
+    ("old-doctype-and-entities", 1),
+    ("lines-hidden-under-paper", 5),
+    ("silhouette-with-light-fields", 3),
+    ("negative-origin", 2),
+    ("frame-at-the-page-edge", 2),
+    ("only-the-page-would-close-it", 1),
+    ("letters-of-a-stencil", 2),
+    ("even-odd-in-style-attribute", 1),
+    ("percent-in-nested-page", 1),
+]
+OWN_WAY = {("no-size-at-all", "librsvg")}  # it crops the page to the art
+
+
+def lit(drawing, divided):
+    """Light regions `(shape, inscribed radius)`: of the reader, or of the rooms after it."""
+    if divided:
+        shapes = [region.shape for region in divide(drawing).regions if not region.solid]
+    else:
+        shapes = (
+            [field.shape for field in drawing.fields]
+            if drawing.fields is not None
+            else faces(drawing)
+        )
+    return [
+        (shape, shapely.length(shapely.maximum_inscribed_circle(shape, 0.02))) for shape in shapes
+    ]
+
+
+def faces(drawing):
+    """Faces of a drawing of strokes alone."""
+    noded = shapely.union_all([shapely.LineString(line) for line in drawing.lines])
+    return list(shapely.get_parts(shapely.polygonize(shapely.get_parts(noded))))
+
+
+@pytest.mark.parametrize(("name", "count"), FIELDS)
+def test_known_fields(name, count):
+    drawing = read_svg(HABITS / f"{name}.svg", sheet=Sheet())
+    found = [
+        shape
+        for shape, radius in lit(drawing, divided=False)
+        if radius >= RADIUS and shape.area >= AREA
+    ]
+    assert len(found) == count
+    if drawing.fields is not None:
+        assert all(shapely.contains_xy(field.shape, *field.at) for field in drawing.fields)
+        inside = shapely.box(0, 0, drawing.width, drawing.height)
+        assert all(shapely.covers(inside, shapely.LineString(line)) for line in drawing.lines)
+
+
+@pytest.mark.parametrize("renderer", ["resvg", "librsvg"])
+def test_every_picture_shows_the_same_fields(renderer):
+    missed, invented, must, ours = 0, 0, 0, 0
+    for name, _ in FIELDS:
+        if (name, renderer) in OWN_WAY:
+            continue
+        art = (HABITS / f"{name}.svg").read_bytes()
+        drawing = read_svg(art, sheet=Sheet())
+        counts = agreement(
+            art, drawing.width, drawing.height, lit(drawing, divided=False), renderer
+        )
+        missed, invented = missed + len(counts[0]), invented + len(counts[1])
+        must, ours = must + counts[2], ours + counts[3]
+    assert must > 150
+    assert 1 - missed / must >= 0.99
+    assert 1 - invented / ours >= 0.99
+
+
+def test_every_habit_has_its_file():
+    assert sorted(f"{name}.svg" for name, _ in FIELDS) == sorted(
+        path.name for path in HABITS.iterdir()
+    )
+    assert len(FIELDS) >= 40
+
+
+def test_lines_of_painted_drawings_meet_exactly():
+    """Faces of the visible lines are the fields: nothing ends a hair short of what covers it."""
+    drawing = read_svg(HABITS / "white-leaves-over-stems.svg", sheet=Sheet())
+    middles = faces(drawing)
+    poles = [shapely.Point(field.at) for field in drawing.fields]
+    holders = [[face.covers(pole) for face in middles].count(True) for pole in poles]
+    assert holders == [1] * len(poles)
+    assert np.isfinite(sum(face.area for face in middles))
