@@ -41,7 +41,7 @@ SHARP = 0.1  # radii of tip that a disc leaves over: a corner of about 130 degre
 LOSS = 1.2  # diameters of tip that a punch may leave over
 LOSS_OF_SMALLEST = 3.0  # the same for the smallest one, in tips that no other fits
 SHARE = 0.9  # of an opening's inner radius: corners of narrow openings are looked for with this
-INSIDE = 1e-6  # mm: a punch stays this much inside its opening
+INSIDE = 0.003  # mm: a punch stays this much inside its opening; round joins are off by 0.002
 
 Shapes = npt.NDArray[np.object_]
 
@@ -95,7 +95,7 @@ def punch_schedule(openings: Sequence[Opening], *, radius: float) -> PunchSchedu
     tips, owner = _tips([o.shape for o in openings], radius)
     if not len(tips):
         return PunchSchedule(punches=(), knife_only=())
-    largest = next((s for s in SIZES if s >= 2 * radius - INSIDE), SIZES[-1])
+    largest = next((s for s in SIZES if s >= 2 * radius - 1e-9), SIZES[-1])
     centres, size = np.zeros((len(tips), 2)), np.zeros(len(tips))
     for diameter in (s for s in reversed(SIZES) if s <= largest):
         left = np.flatnonzero(size == 0)

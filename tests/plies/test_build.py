@@ -7,7 +7,7 @@ import msgspec
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from filigree.errors import FiligreeError
@@ -246,6 +246,7 @@ def test_a_margin_without_room_for_pins_is_refused(piece):
         build(piece, job_of(pins={"margin": 3.0}))
 
 
+@settings(max_examples=25)
 @given(
     seed=st.integers(0, 1000),
     way=st.sampled_from(["knife", "laser"]),
