@@ -14,6 +14,7 @@ from filigree.errors import FiligreeError, one_line
 COMMANDS = {  # in the order of the help, which shows the summary; each is `command` of the module of that name
     "make": "From a drawing to a folder of files to cut and look at.",
     "check": "Does the face hold? The findings alone, nothing written.",
+    "mend": "The smallest change that makes the face hold, and what was changed.",
     "colours": "What goes behind the openings: many colours side by side, and which read.",
     "redraw": "From a scan or photo of a tracing to clean line art in mm.",
 }

@@ -7,6 +7,7 @@ import click
 
 from filigree.cli.job_options import FILE, job_options
 from filigree.cli.printing import answer, progress
+from filigree.errors import one_line
 
 if TYPE_CHECKING:
     from filigree.job import Job
@@ -53,9 +54,9 @@ def command(
             files="cuts" if files == "cuts" else "all",
             progress=tell,
         )
-    look = "" if files == "cuts" else f"; look at {click.format_filename(folder / 'proof.html')}"
+    look = "" if files == "cuts" else f"; look at {one_line(str(folder / 'proof.html'))}"
     return answer(
         piece,
         as_json=as_json,
-        then=f"The files are in {click.format_filename(folder)}{look}.",
+        then=f"The files are in {one_line(str(folder))}{look}.",
     )

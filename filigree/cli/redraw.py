@@ -23,17 +23,46 @@ _SCALE = re.compile(rf"^{_NUMBER},{_NUMBER}[ ;]{_NUMBER},{_NUMBER}[ ;](.+)$")
 
 @click.command("redraw")
 @click.argument("scan", type=FILE, required=False)
-@click.option("-o", "out", type=FILE, metavar="LINES.svg", help="File to write; default: NAME-lines.svg, here.")
+@click.option(
+    "-o",
+    "out",
+    type=FILE,
+    metavar="LINES.svg",
+    help="File to write; default: NAME-lines.svg, here.",
+)
 @click.option("--width", metavar="LENGTH", help="Width of the whole picture.")
 @click.option("--height", metavar="LENGTH", help="Height of the whole picture.")
-@click.option("--art-width", metavar="LENGTH", help="Width of what is drawn, instead of the picture.")
-@click.option("--art-height", metavar="LENGTH", help="Height of what is drawn, instead of the picture.")
-@click.option("--marks", metavar="WxH", help="Photo: mm between the middles of the four corner marks.")
-@click.option("--scale", metavar="'X,Y X,Y LENGTH'", help="Two points, pixels, and the length between them.")
-@click.option("--straight", type=click.Choice(["on", "off"]), default="on", help="Turn the border parallel to the page.")
+@click.option(
+    "--art-width", metavar="LENGTH", help="Width of what is drawn, instead of the picture."
+)
+@click.option(
+    "--art-height", metavar="LENGTH", help="Height of what is drawn, instead of the picture."
+)
+@click.option(
+    "--marks", metavar="WxH", help="Photo: mm between the middles of the four corner marks."
+)
+@click.option(
+    "--scale", metavar="'X,Y X,Y LENGTH'", help="Two points, pixels, and the length between them."
+)
+@click.option(
+    "--straight",
+    type=click.Choice(["on", "off"]),
+    default="on",
+    help="Turn the border parallel to the page.",
+)
 @click.option("--mirrored", is_flag=True, help="The film lay face down.")
-@click.option("--gap", metavar="LENGTH", default="1 mm", help="Widest break in a line that is closed; default 1 mm.")
-@click.option("--marks-sheet", "paper", metavar="PAPER", help="Write a sheet with corner marks to print: A5, A4, A3, letter, legal.")
+@click.option(
+    "--gap",
+    metavar="LENGTH",
+    default="1 mm",
+    help="Widest break in a line that is closed; default 1 mm.",
+)
+@click.option(
+    "--marks-sheet",
+    "paper",
+    metavar="PAPER",
+    help="Write a sheet with corner marks to print: A5, A4, A3, letter, legal.",
+)
 def command(
     *,
     scan: Path | None,
@@ -58,10 +87,16 @@ def command(
     if paper is not None:
         return _sheet(paper, out)
     if scan is None:
-        raise FiligreeError("no scan is named", remedy="name one, or print a sheet with --marks-sheet A4", where="redraw")
+        raise FiligreeError(
+            "no scan is named",
+            remedy="name one, or print a sheet with --marks-sheet A4",
+            where="redraw",
+        )
     target = out or Path(f"{scan.stem}-lines.svg")
     if target.suffix.lower() != ".svg":
-        raise FiligreeError(f"'{target.name}' does not end in .svg", remedy="name it LINES.svg", where="-o")
+        raise FiligreeError(
+            f"'{target.name}' does not end in .svg", remedy="name it LINES.svg", where="-o"
+        )
     if not scan.is_file():
         raise FiligreeError("no such file", remedy="name a scan or photo", where=scan.name)
     from filigree.drawing.scan import redraw_scan  # heavy, so only here
@@ -92,9 +127,13 @@ def _sheet(paper: str, out: Path | None) -> int:
     sheet = marks_sheet(paper)
     writers = {".svg": marks_sheet_svg, ".pdf": marks_sheet_pdf}
     if target.suffix.lower() not in writers:
-        raise FiligreeError(f"'{target.name}' is neither .svg nor .pdf", remedy="name it marks.pdf", where="-o")
+        raise FiligreeError(
+            f"'{target.name}' is neither .svg nor .pdf", remedy="name it marks.pdf", where="-o"
+        )
     _write({target: writers[target.suffix.lower()](paper)})
-    say(f"{click.format_filename(target)}: print at 100 %; then use --marks {sheet.apart[0]:g}x{sheet.apart[1]:g}.")
+    say(
+        f"{click.format_filename(target)}: print at 100 %; then use --marks {sheet.apart[0]:g}x{sheet.apart[1]:g}."
+    )
     return HOLDS
 
 
@@ -115,7 +154,9 @@ def _marks(text: str) -> tuple[float, float]:
 
     sides = re.split("[x\u00d7]", text.lower())
     if len(sides) != 2:
-        raise FiligreeError(f"'{text[:40]}' is no size", remedy="write it like 180x267", where="--marks")
+        raise FiligreeError(
+            f"'{text[:40]}' is no size", remedy="write it like 180x267", where="--marks"
+        )
     return parse_length(sides[0], where="--marks"), parse_length(sides[1], where="--marks")
 
 
@@ -141,7 +182,11 @@ def _is_nothing(text: str) -> bool:
 def _beside(target: Path, scan: Path) -> Path:
     """Name of the picture: that of the lines, unless it is the scan itself."""
     shown = target.with_suffix(".png")
-    return shown if shown.resolve() != scan.resolve() else target.with_name(f"{target.stem}-overlay.png")
+    return (
+        shown
+        if shown.resolve() != scan.resolve()
+        else target.with_name(f"{target.stem}-overlay.png")
+    )
 
 
 def _write(files: Mapping[Path, bytes]) -> None:
@@ -154,7 +199,9 @@ def _write(files: Mapping[Path, bytes]) -> None:
             new.replace(path)
     except OSError as error:
         raise FiligreeError(
-            f"cannot be written ({error.strerror})", remedy="name a folder that exists and can be written to", where="-o"
+            f"cannot be written ({error.strerror})",
+            remedy="name a folder that exists and can be written to",
+            where="-o",
         ) from error
     finally:
         for new in fresh.values():
@@ -163,7 +210,9 @@ def _write(files: Mapping[Path, bytes]) -> None:
 
 def _told(redrawn: "Redrawn", target: Path, shown: Path) -> str:
     drawing = redrawn.drawing
-    facts = [f"{drawing.width:.1f} x {drawing.height:.1f} mm, scale from {drawing.scale_from}; {len(redrawn.paths)} lines"]
+    facts = [
+        f"{drawing.width:.1f} x {drawing.height:.1f} mm, scale from {drawing.scale_from}; {len(redrawn.paths)} lines"
+    ]
     if drawing.closed:
         facts.append(f"{len(drawing.closed)} gaps closed")
     if drawing.marks:

@@ -182,6 +182,15 @@ def test_json_alone_on_standard_output(vine, capsys):
     assert err == ""
 
 
+@pytest.mark.parametrize("name", ["-dash", "two\nlines", "q'uo\"te", "a b", "r\u00e9ed"])
+def test_odd_names_are_only_names(name, vine, capsys):
+    vine.rename(vine.parent / f"{name}.svg")
+    assert main(["make", "--files", "cuts", "--", f"{name}.svg"]) == 0
+    last = capsys.readouterr().out.splitlines()[-1]
+    assert last == f"The files are in {' '.join(name.split())}-cut."
+    assert (vine.parent / f"{name}-cut" / "face.svg").is_file()
+
+
 def test_two_folders_hold_the_same_bytes(vine, capsys):
     for name in ("one", "another one"):
         assert main(["make", str(vine), "-o", name]) == 0

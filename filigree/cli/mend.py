@@ -1,0 +1,50 @@
+"""`filigree mend`: the smallest change that makes the face hold."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from filigree.cli.job_options import FILE, job_options
+from filigree.cli.printing import answer, progress, say
+
+if TYPE_CHECKING:
+    from filigree.job import Job
+
+
+@click.command("mend")
+@click.argument("art", type=FILE)
+@click.option(
+    "-o", "out", type=FILE, metavar="DIR", help="Folder to write; default: NAME-mended, here."
+)
+@click.option(
+    "--weights",
+    is_flag=True,
+    help="Print for each weight of leather whether the face holds as drawn, mended or not; write nothing.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the report as JSON, and nothing else.")
+@job_options
+def command(*, art: Path, job: "Job", out: Path | None, weights: bool, as_json: bool) -> int:
+    """Add just enough leather to ART for its face to hold, and write the mended piece.
+
+    The changes stand in the folder's job.toml as [[mend]]; set as_drawn = true on one to leave that
+    place as it was drawn, and run again with --job.
+
+    Example: filigree mend vine.svg --face "5-6 oz" -o vine-mended
+    """
+    from filigree import pipeline  # heavy, so only here
+
+    folder = out or Path(f"{art.stem}-mended")
+    if weights:
+        with progress() as tell:
+            lines = pipeline.weights_table(art, job, progress=tell)
+        say(lines)
+        return 0
+    with progress() as tell:
+        piece = pipeline.make(art, folder, job, mending=True, progress=tell)
+    picture = click.format_filename(folder / "mend.svg")
+    return answer(
+        piece,
+        as_json=as_json,
+        then=f"The mended piece is in {click.format_filename(folder)}; look at {picture}.",
+    )
