@@ -20,8 +20,10 @@ from filigree.drawing.read import read
 from filigree.errors import FiligreeError
 from filigree.job import Job, limits_of, loss_of
 from filigree.measure import measure
+from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
 from filigree.measure.stiffness import load
+from filigree.mend.advice import advice, table, weights
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.output.colours import colour_files
@@ -151,7 +153,9 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     findings = judge_drawing(read_in.drawing, read_in.regions, read_in.choices, limits)
     if pattern is not None:
         measures = measure(
-            finished(pattern, loss_of(job)), wanted=limits.bridge.good, pull=job.use.pull
+            finished(pattern, loss_of(job)),
+            wanted=limits.bridge.good,
+            asked=asked_of(job, limits),
         )
         findings += judge(measures, limits)
         plies = build(pattern, job)
@@ -166,6 +170,9 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         choices=read_in.choices,
         drawn=drawn,
         mended=mended,
+        advice=advice(drawn, job)
+        if drawn is not None and mended is not None and mended.unmended
+        else None,
         pattern=pattern,
         measures=measures,
         findings=tuple(sorted(findings, key=lambda f: f.severity != "stop")),
@@ -243,6 +250,30 @@ def colours(
     drawn = draw(worked.drawing, worked.regions, worked.choices, worked.pattern)
     write_folder(out, colour_files(drawn, ways, title=art.stem))
     return ways
+
+
+def weights_table(art: Path, job: Job | None = None, *, progress: Progress | None = None) -> str:
+    """Say for each way of cutting and each common weight whether a piece holds as drawn, mended or not.
+
+    Raises:
+        FiligreeError: also when the drawing has no outline.
+    """
+    worked = plan(art, job, progress=progress).worked
+    if worked.drawn is None:
+        raise FiligreeError(
+            "no outline encloses the fields",
+            remedy="draw the edge, or give --rim 8",
+            where=art.name,
+        )
+    (progress or _silent)("trying every weight")
+    return table(
+        weights(
+            worked.drawn,
+            worked.job,
+            first_free=len(worked.regions.regions) + 1,
+            veins=worked.regions.loose,
+        )
+    )
 
 
 def folder_for(art: Path) -> Path:

@@ -7,6 +7,7 @@ from filigree.drawing.model import Drawing
 from filigree.job import Job, Limits
 from filigree.measure import Measures
 from filigree.measure.stiffness import Load
+from filigree.mend.advice import Advice
 from filigree.mend.model import Mended
 from filigree.pattern import Pattern
 from filigree.plies.bench import Bench
@@ -35,6 +36,7 @@ class Worked:
         choices: what becomes of each, in id order.
         drawn: outline and openings as drawn; None when the drawing has no outline.
         mended: what mending did to it; None when nothing was asked to be mended.
+        advice: thickness and size at which it would hold as drawn; None when all could be mended.
         pattern: as it will be cut, mended or as drawn.
         measures: of the finished face; None without a pattern.
         findings: stops first, then worst first.
@@ -50,6 +52,7 @@ class Worked:
     choices: tuple[Choice, ...]
     drawn: Pattern | None
     mended: Mended | None
+    advice: Advice | None
     pattern: Pattern | None
     measures: Measures | None
     findings: tuple[Finding, ...]

@@ -186,6 +186,7 @@ class MendedRow(Row, frozen=True, kw_only=True):
     changes: tuple[ChangeRow, ...]
     unmended: tuple[UnmendedRow, ...]
     filled: tuple[int, ...]
+    advice: str
 
 
 class SheetRow(Row, frozen=True, kw_only=True):

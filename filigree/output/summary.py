@@ -8,6 +8,7 @@ from filigree.drawing.model import Drawing
 from filigree.job import ASSUMED_FACE, Job, Limits
 from filigree.measure import Measures
 from filigree.measure.stiffness import bonded
+from filigree.mend.advice import Advice
 from filigree.mend.model import Mended
 from filigree.output.benching import DM2_MM2, bench_row
 from filigree.output.report import (
@@ -76,7 +77,7 @@ def summary(worked: Worked) -> Report:
         verdict=_verdict(worked.findings),
         section=_section(measures),
         load=_load(worked),
-        mended=_mended(worked.mended),
+        mended=_mended(worked.mended, worked.advice),
         bench=None if worked.bench is None else bench_row(worked.bench),
         plies=tuple(_ply(p) for p in worked.plies),
     )
@@ -187,7 +188,7 @@ def _load(worked: Worked) -> LoadRow | None:
     )
 
 
-def _mended(mended: Mended | None) -> MendedRow | None:
+def _mended(mended: Mended | None, advice: Advice | None) -> MendedRow | None:
     if mended is None:
         return None
     return MendedRow(
@@ -209,6 +210,7 @@ def _mended(mended: Mended | None) -> MendedRow | None:
             for u in mended.unmended
         ),
         filled=mended.filled,
+        advice="" if advice is None else advice.say,
     )
 
 

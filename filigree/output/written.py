@@ -5,6 +5,7 @@ from pathlib import PurePath
 from filigree.job import dump_job
 from filigree.output.heat import heat_svg
 from filigree.output.html import proof_html
+from filigree.output.mending import mend_svg
 from filigree.output.proof import proof_png, proof_svg
 from filigree.output.report import Report, report_json
 from filigree.output.sheet import sheet_html, sheet_pdf
@@ -45,6 +46,9 @@ def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
         "proof.png": proof_png(svg),
         "proof.html": proof_html(svg, report, title=title),
     }
+    if worked.mended is not None:
+        before = draw(worked.drawing, worked.regions, worked.choices, worked.drawn)
+        files["mend.svg"] = mend_svg(before, drawn, worked.mended, report)
     if worked.load is not None:
         files["load.svg"] = heat_svg(drawn, worked.load, report)
     if worked.bench is not None:
