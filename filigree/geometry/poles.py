@@ -14,7 +14,7 @@ from shapely import Polygon
 from filigree.geometry.types import FloatArray, IntArray, Shapes
 
 CUTS = 3  # straight cuts tried each way
-CLIMBS = 4  # halvings of the step uphill; the first step is half the radius
+CLIMBS = 7  # steps uphill, in turn along and across the axes; the first is half the radius
 SIMPLER = 0.03  # of the mean width: how far the simplified edge may lie off
 LEAST = 0.4  # of the mean width, 2 area / edge: a radius below it is searched for exactly
 BATCH = 60_000  # distances held at once
@@ -128,8 +128,8 @@ def _climb(a: FloatArray, b: FloatArray, point: FloatArray, off: FloatArray) -> 
     """Move points away from the edge; a step shorter than the radius cannot leave the shape."""
     row = np.arange(len(a))
     step = np.sqrt(off) / 2
-    for _ in range(CLIMBS):
-        tries = point[:, None, :] + step[:, None, None] * _AROUND
+    for turn in range(CLIMBS):
+        tries = point[:, None, :] + step[:, None, None] * _AROUND[turn % 2 :: 2]
         gained = _squared(tries, a, b)
         best = gained.argmax(axis=1)
         better = gained[row, best] > off
