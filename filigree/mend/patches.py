@@ -11,7 +11,7 @@ from filigree.geometry.middle import MiddleLine, middle_lines
 from filigree.geometry.necks import NeckLines
 from filigree.measure.model import Neck, Side
 
-ARC = 24  # segments a quarter turn: 0.001 mm on a disc of 2 mm
+ARC = 32  # segments a quarter turn: 0.001 mm on a disc of radius 3 mm
 FINE = 16  # points along a strand for each wanted width
 
 

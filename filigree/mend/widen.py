@@ -16,7 +16,8 @@ from filigree.mend.patches import Patch, Wish, patches
 from filigree.mend.taking import Taken, take
 from filigree.pattern import as_area
 
-NEAR = 0.005  # mm: a bridge this near its aim is wide enough; keeps mending a fixed point
+NEAR = 1e-6  # mm: a bridge this near its aim is wide enough
+OVER = 0.004  # mm: strands are made this much wider than wanted, since arcs are written as chords
 ROUNDS = 10
 
 
@@ -97,7 +98,7 @@ def _wishes(
             left.append(_unmended(neck, width))
         else:
             spared = fixed[0] if fixed else None
-            wishes.append(Wish(row=row, neck=neck, width=width, spared=spared))
+            wishes.append(Wish(row=row, neck=neck, width=width + OVER, spared=spared))
     return wishes, left, found
 
 
@@ -123,7 +124,7 @@ def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Chan
                     at=neck.middle,
                     why=_why(neck),
                     before=neck.width,
-                    after=patch.wish.width,
+                    after=patch.wish.width - OVER,
                     lost=lost,
                     added=as_area(patch.shape.intersection(gives)),
                 )
