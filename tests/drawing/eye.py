@@ -53,7 +53,7 @@ def lights(svg: bytes, width: float, height: float, renderer: str = "resvg") -> 
         area = own.sum() * PIXEL**2
         if area < AREA / 2:
             continue
-        depth = ndimage.distance_transform_edt(own)
+        depth = ndimage.distance_transform_edt(own).astype(np.float32)
         row, column = np.unravel_index(depth.argmax(), depth.shape)
         at = ((column - 0.5 + where[1].start) * PIXEL, (row - 0.5 + where[0].start) * PIXEL)
         found.append(Light(at, float(depth.max()) * PIXEL, float(area)))

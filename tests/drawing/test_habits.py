@@ -80,7 +80,10 @@ FIELDS = [
     ("even-odd-in-style-attribute", 1),
     ("percent-in-nested-page", 1),
 ]
-OWN_WAY = {("no-size-at-all", "librsvg")}  # it crops the page to the art
+OWN_WAY = {
+    ("no-size-at-all", "librsvg"),  # crops the page to the art
+    ("stroke-width-kept-under-scale", "resvg"),  # does not know vector-effect
+}
 
 
 def lit(drawing, divided):
