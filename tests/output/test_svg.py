@@ -22,7 +22,8 @@ from tests.make.curved import blob, box, drawn
 
 SVG = "{http://www.w3.org/2000/svg}"
 KEPT = 0.01  # mm: control points of untouched curves
-DPI = 254  # ten pixels a mm
+MM = 20  # pixels: a line is two wide
+DPI = 25.4 * MM
 
 
 @pytest.fixture(scope="module")
@@ -171,19 +172,18 @@ def test_two_renderers_draw_alike_and_true(piece, file):
     files, plies = files_of(piece)
     (ply,) = (p for p in plies if p.file == file)
     one, two = by_resvg(files[file]), by_vips(files[file])
-    assert one.shape == two.shape == (round(ply.size[1] * 10), round(ply.size[0] * 10))
+    assert one.shape == two.shape == (round(ply.size[1] * MM), round(ply.size[0] * MM))
     for ink, other in ((one, two), (two, one)):  # no line of one is missing in the other
         near = np.lib.stride_tricks.sliding_window_view(np.pad(other, 1, mode="edge"), (3, 3))
         assert near.min(axis=(2, 3))[ink < 160].max() < 200
-    # as much ink; lines one pixel wide are shaded a little differently
-    assert 255 - one.mean() == pytest.approx(255 - two.mean(), rel=0.1)
+    assert 255 - one.mean() == pytest.approx(255 - two.mean(), rel=0.1)  # as much ink
     for image in (one, two):
         rows, columns = np.nonzero(image < 160)
         every = [paths_of(g) for g in groups_of(files[file]).values()]
         boxes = np.array([p.bbox() for group in every for p in group])
         drawn_box = [boxes[:, 0].min(), boxes[:, 1].max(), boxes[:, 2].min(), boxes[:, 3].max()]
         seen = [columns.min(), columns.max() + 1, rows.min(), rows.max() + 1]
-        assert np.array(seen) / 10 == pytest.approx(drawn_box, abs=0.15)  # a pixel and half a line
+        assert np.array(seen) / MM == pytest.approx(drawn_box, abs=0.1)  # a pixel and half a line
 
 
 @settings(max_examples=15)
