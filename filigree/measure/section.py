@@ -14,11 +14,11 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from filigree.geometry.types import XY, FloatArray
+from filigree.geometry.types import XY, FloatArray, IntArray
 from filigree.measure.pull import direction, sides
 from filigree.pattern import Pattern
 
-CUTS = 65  # straight cuts across that give a first upper bound
+NEAR = 0.8  # times the mean distance of openings: gaps measured first
 OUT = 1e-6  # mm: a gap may run this far outside the outline
 SOURCE, SINK = 0, 1
 
@@ -52,12 +52,11 @@ def weakest(pattern: Pattern, *, pull: str) -> Section | None:
     left, right = sides(pattern.outline, unit)
     if left.length == 0 or right.length == 0:
         return None
-    solid = _shortest(pattern.outline, [left, right], math.inf)
+    solid = _shortest(pattern.outline, [left, right])
     whole = sum(math.dist(a, b) for a, b in solid)
     shapes: list[Shape] = [left, right]
     shapes += [Polygon(o.shape.exterior) for o in pattern.openings]
-    bound = min(whole, _straight(pattern, unit, left, right)) * (1 + 1e-9) + OUT
-    gaps = _shortest(pattern.outline, shapes, bound)
+    gaps = _shortest(pattern.outline, shapes)
     if not gaps:
         return None
     width = sum(math.dist(a, b) for a, b in gaps)
@@ -69,77 +68,96 @@ def weakest(pattern: Pattern, *, pull: str) -> Section | None:
     )
 
 
-def _straight(pattern: Pattern, unit: FloatArray, left: LineString, right: LineString) -> float:
-    """Least leather on straight cuts across the pull where both sides run: an upper bound."""
-    normal = np.array([-unit[1], unit[0]])
-    along = [shapely.get_coordinates(side) @ unit for side in (left, right)]
-    start, end = max(a.min() for a in along), min(a.max() for a in along)
-    across = shapely.get_coordinates(pattern.outline.exterior) @ normal
-    if end <= start:
-        return math.inf
-    places = np.linspace(start, end, CUTS + 2)[1:-1]
-    low, high = across.min() - 1, across.max() + 1
-    lines = [LineString([p * unit + low * normal, p * unit + high * normal]) for p in places]
-    on_land = shapely.length(shapely.intersection(pattern.land, lines))
-    return float(on_land.min())
-
-
 @dataclass(slots=True)
 class _Gaps:
-    """Straight gaps between shapes, measured when asked for."""
+    """Straight gaps between shapes, measured when they could matter."""
 
-    outline: BaseGeometry  # grown by OUT
-    shapes: list[Shape]
-    known: dict[tuple[int, int], tuple[float, tuple[XY, XY]]]
+    outline: BaseGeometry  # grown by OUT, prepared
+    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]"
+    boxes: FloatArray
+    width: dict[tuple[int, int], float]
 
-    def between(self, a: int, b: int) -> tuple[float, tuple[XY, XY]]:
-        """Width and ends of the gap from `a` to `b`; infinite when it leaves the outline."""
-        key = (min(a, b), max(a, b))
-        if key not in self.known:
-            line = shapely.shortest_line(self.shapes[key[0]], self.shapes[key[1]])
-            (x0, y0), (x1, y1) = shapely.get_coordinates(line).tolist()
-            inside = line.length <= OUT or self.outline.covers(line)
-            width = float(line.length) if inside else math.inf
-            self.known[key] = (width, ((x0, y0), (x1, y1)))
-        width, (start, end) = self.known[key]
-        return width, ((start, end) if a < b else (end, start))
+    def measure(self, one: IntArray, two: IntArray) -> None:
+        """Measure gaps; one that leaves the outline is infinitely wide."""
+        pairs = [
+            (a, b)
+            for a, b in zip(one.tolist(), two.tolist(), strict=True)
+            if a < b and (a, b) not in self.width
+        ]
+        if not pairs:
+            return
+        here, there = np.array(pairs, dtype=np.int64).T
+        lines = shapely.shortest_line(self.shapes[here], self.shapes[there])
+        length = shapely.length(lines)
+        inside = (length <= OUT) | shapely.covers(self.outline, lines)
+        self.width.update(zip(pairs, np.where(inside, length, math.inf).tolist(), strict=True))
+
+    def line(self, a: int, b: int) -> tuple[XY, XY]:
+        """Ends of a gap, on `a` first."""
+        (x0, y0), (x1, y1) = shapely.get_coordinates(
+            shapely.shortest_line(self.shapes[a], self.shapes[b])
+        ).tolist()
+        return (x0, y0), (x1, y1)
+
+    def shorter(self, least: FloatArray, end: float) -> tuple[IntArray, IntArray]:
+        """Pairs whose boxes are nearer than their ways from the first shape differ: they may shorten it."""
+        one, two = [], []
+        for a in np.flatnonzero(least < end).tolist():
+            ahead = least[a] + _apart(self.boxes[a], self.boxes)
+            better = np.flatnonzero(ahead < np.minimum(least, end) - OUT)
+            one.append(np.minimum(a, better))
+            two.append(np.maximum(a, better))
+        return np.concatenate(one), np.concatenate(two)
 
 
-def _shortest(outline: Polygon, shapes: list[Shape], bound: float) -> list[tuple[XY, XY]]:
-    """Gaps of the shortest way from the first shape to the second, of at most `bound` mm in all.
+def _shortest(outline: Polygon, shapes: list[Shape]) -> list[tuple[XY, XY]]:
+    """Gaps of the shortest way from the first shape to the second.
 
-    Each way is taken up first with the distance of bounding boxes, and measured when its turn comes.
+    Gaps to near neighbours give a first way. A farther gap can only help when it is shorter than the ways
+    to its two ends differ, so those are measured too, until none is left.
     """
-    boxes = shapely.bounds(np.array(shapes, dtype=object))
-    gaps = _Gaps(outline.buffer(OUT), shapes, {})
-    shapely.prepare(gaps.outline)
-    least = np.full(len(shapes), math.inf)
-    least[SOURCE] = 0.0
-    came: dict[int, int] = {}
-    done = np.zeros(len(shapes), dtype=bool)
-    queue: list[tuple[float, bool, int, int]] = [(0.0, True, SOURCE, SOURCE)]
-    while queue:
-        cost, exact, node, before = heapq.heappop(queue)
-        if done[node]:
-            continue
-        if not exact:
-            width, _ = gaps.between(before, node)
-            if least[before] + width < min(least[node], bound + OUT):
-                least[node] = least[before] + width
-                heapq.heappush(queue, (float(least[node]), True, node, before))
-            continue
-        done[node] = True
-        came[node] = before
-        if node == SINK:
+    held = np.array(shapes, dtype=object)
+    grown = outline.buffer(OUT)
+    shapely.prepare(grown)
+    gaps = _Gaps(grown, held, shapely.bounds(held), {})
+    reach = NEAR * math.sqrt(outline.area / len(shapes))
+    gaps.measure(*shapely.STRtree(held).query(held, predicate="dwithin", distance=reach))
+    gaps.measure(np.array([SOURCE]), np.array([SINK]))
+    while True:
+        least, came = _ways(len(shapes), gaps.width)
+        one, two = gaps.shorter(least, float(least[SINK]))
+        before = len(gaps.width)
+        gaps.measure(one, two)
+        if len(gaps.width) == before:
             break
-        ahead = cost + _apart(boxes[node], boxes)
-        for other in np.flatnonzero(~done & (ahead < np.minimum(least, bound + OUT))).tolist():
-            heapq.heappush(queue, (float(ahead[other]), False, other, node))
     way, node = [], SINK
     while node != SOURCE and node in came:
-        way.append(gaps.between(came[node], node)[1])
+        way.append(gaps.line(came[node], node))
         node = came[node]
     return way[::-1]
+
+
+def _ways(count: int, width: dict[tuple[int, int], float]) -> tuple[FloatArray, dict[int, int]]:
+    """Length of the shortest way from the first node to each, and the node before it."""
+    links: list[list[tuple[float, int]]] = [[] for _ in range(count)]
+    for (a, b), w in width.items():
+        if w < math.inf:
+            links[a].append((w, b))
+            links[b].append((w, a))
+    least = [math.inf] * count
+    least[SOURCE] = 0.0
+    came: dict[int, int] = {}
+    queue = [(0.0, SOURCE)]
+    while queue:
+        cost, node = heapq.heappop(queue)
+        if cost > least[node]:
+            continue
+        for w, other in links[node]:
+            if cost + w < least[other]:
+                least[other] = cost + w
+                came[other] = node
+                heapq.heappush(queue, (cost + w, other))
+    return np.array(least), came
 
 
 def _apart(box: FloatArray, boxes: FloatArray) -> FloatArray:
