@@ -15,6 +15,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import shapely
@@ -119,6 +120,14 @@ def ratio(
     return statistics.median(a / b for a, b in pairs), statistics.median(a for a, _ in pairs)
 
 
+def own_peak() -> float:
+    """Peak memory of this process, MiB; what the parent held before the start does not count."""
+    status = Path("/proc/self/status")
+    if status.exists():
+        return int(status.read_text().split("VmHWM:")[1].split()[0]) / 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
 def peak(segments: int, side: int) -> float:
     """Peak memory of one run in a process of its own, MiB."""
     code = f"import sys; sys.argv = ['regions.py', '--alone', '{segments}', '{side}']; "
@@ -136,7 +145,7 @@ def main() -> None:
     options = parser.parse_args()
     if options.alone:
         divide(drawing(waves(*options.alone, gaps=False)))
-        print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+        print(own_peak())
         return
     print("segments  fields  gaps   time s  / bare  / picture  peak MiB")
     plain: list[tuple[int, float]] = []
