@@ -8,6 +8,8 @@ import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 
+RUN = 16  # segments looked at together
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Chains:
@@ -121,8 +123,26 @@ def linestrings(chains: Chains) -> Shapes:
     return np.asarray(shapely.linestrings(chains.xy, indices=owner))
 
 
-def unpack(geometry: shapely.Geometry) -> Chains:
-    """Read the lines of a shapely collection into chains."""
+def runs(chains: Chains) -> tuple[IntArray, IntArray]:
+    """Cut chains into runs of a few segments: first vertex and number of segments of each, in order."""
+    segments = np.diff(chains.offsets) - 1
+    count = -(-segments // RUN)
+    chain = np.repeat(np.arange(len(chains)), count)
+    nth = np.arange(len(chain)) - np.repeat(offsets_of(count)[:-1], count)
+    size = np.minimum(RUN, segments[chain] - nth * RUN)
+    return chains.firsts[chain] + nth * RUN, size
+
+
+def pieces(chains: Chains) -> tuple[shapely.STRtree, IntArray, IntArray]:
+    """Put the runs of chains into a tree; give the first vertex and the number of segments of each."""
+    first, size = runs(chains)
+    owner = np.repeat(np.arange(len(first)), size + 1)
+    lines = shapely.linestrings(chains.xy[indices(first, size + 1)], indices=owner)
+    return shapely.STRtree(np.asarray(lines, dtype=object)), first, size
+
+
+def unpack(geometry: shapely.Geometry | Shapes) -> Chains:
+    """Read the lines of a shapely collection, or of many, into chains."""
     parts = shapely.get_parts(geometry)
     xy = shapely.get_coordinates(parts)
     return Chains(

@@ -7,13 +7,12 @@ import shapely
 
 from filigree.errors import FiligreeError
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
-from filigree.regions.chains import Chains, indices, offsets_of
+from filigree.regions.chains import RUN, Chains, indices, runs
 
 MOST_SEGMENTS = 1_000_000
 MOST_FACES = 100_000
 
 SAMPLE = 250  # segments whose crossings are counted
-PIECE = 16  # segments whose bounds are looked at together
 STRIDE = 7919  # a prime: steps through the segments of a piece
 DOUBT = 2.0  # the estimate may be off by this; faces are counted exactly after noding
 
@@ -62,7 +61,7 @@ def estimate_crossings(lines: Chains) -> float:
     ends do not count. Exact for a few segments.
     """
     pieces = _pieces(lines)
-    if len(pieces.first) * PIECE < SAMPLE:
+    if len(pieces.first) * RUN < SAMPLE:
         sample = indices(pieces.first, pieces.size)
         chance = np.ones(len(sample))
     else:
@@ -81,12 +80,7 @@ class _Pieces:
 
 
 def _pieces(lines: Chains) -> _Pieces:
-    segments = np.diff(lines.offsets) - 1
-    pieces = -(-segments // PIECE)
-    chain = np.repeat(np.arange(len(lines)), pieces)
-    nth = np.arange(len(chain)) - np.repeat(offsets_of(pieces)[:-1], pieces)
-    first = lines.firsts[chain] + nth * PIECE
-    size = np.minimum(PIECE, segments[chain] - nth * PIECE)
+    first, size = runs(lines)
     end = lines.xy[first + size]
     low = np.minimum(np.minimum.reduceat(lines.xy, first), end)
     high = np.maximum(np.maximum.reduceat(lines.xy, first), end)

@@ -9,6 +9,7 @@ import shapely
 from filigree.drawing.model import Field
 from filigree.geometry.poles import poles
 from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray, Shapes
+from filigree.regions.chains import indices, pieces, unpack
 from filigree.regions.faces import summed
 
 LINE = 1.25  # mm: ink no wider than this between two regions is a line that both share
@@ -123,17 +124,20 @@ def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
         return nothing
     edges = shapely.segmentize(shapely.boundary(shapes), STEP)
     lines, line_of = shapely.get_parts(edges, return_index=True)
-    xy, line = shapely.get_coordinates(lines, return_index=True)
-    within = np.flatnonzero(np.diff(line) == 0)
-    step = np.hypot(*(xy[within + 1] - xy[within]).T)
-    middle = np.asarray(shapely.points((xy[within] + xy[within + 1]) / 2), dtype=object)
-    owner = line_of[line[within]]
-    place, other = shapely.STRtree(shapes).query(middle, predicate="dwithin", distance=LINE)
-    foreign = owner[place] != other
-    place, other = place[foreign], other[foreign]
+    chains = unpack(lines)
+    tree, first, size = pieces(chains)
+    of = line_of[np.repeat(np.arange(len(chains)), np.diff(chains.offsets))]
+    begin = indices(first, size)
+    step = np.hypot(*(chains.xy[begin + 1] - chains.xy[begin]).T)
+    middle = np.asarray(shapely.points((chains.xy[begin] + chains.xy[begin + 1]) / 2))
+    owner, run_of = of[begin], of[first]
+    place, run = tree.query(middle, predicate="dwithin", distance=LINE)
+    foreign = owner[place] != run_of[run]
+    place, run = place[foreign], run[foreign]
     if not len(place):
         return nothing
-    off = shapely.distance(middle[place], shapes[other])
+    other = run_of[run]
+    off = shapely.distance(middle[place], tree.geometries[run])
     order = np.lexsort((other, off, place))
     nearest = order[np.flatnonzero(np.diff(place[order], prepend=-1))]
     here, there, length = owner[place[nearest]], other[nearest], step[place[nearest]]

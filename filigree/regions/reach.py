@@ -7,10 +7,9 @@ import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.arrangement import Arrangement, as_keys
-from filigree.regions.chains import indices, offsets_of
+from filigree.regions.chains import indices, pieces
 from filigree.regions.ends import Ends
 
-PIECE = 16  # segments looked at together
 SLIP = 0.15  # mm: a gap this small is closed whichever way the lines point
 AHEAD = 0.3  # least cosine between an end's aim and what it is joined to
 ASIDE = -0.35  # least cosine between the aim of the end it reaches and the way back
@@ -96,22 +95,8 @@ def possible_joins(graph: Arrangement, ends: Ends, *, reach: float) -> Joins:
     return every.take(order)
 
 
-def pieces(graph: Arrangement) -> tuple[shapely.STRtree, IntArray, IntArray]:
-    """Put short runs of the chains into a tree; give the first vertex and the segments of each."""
-    chains = graph.chains
-    segments = np.diff(chains.offsets) - 1
-    count = -(-segments // PIECE)
-    chain = np.repeat(np.arange(len(chains)), count)
-    nth = np.arange(len(chain)) - np.repeat(offsets_of(count)[:-1], count)
-    first = chains.firsts[chain] + nth * PIECE
-    size = np.minimum(PIECE, segments[chain] - nth * PIECE)
-    owner = np.repeat(np.arange(len(first)), size + 1)
-    lines = shapely.linestrings(chains.xy[indices(first, size + 1)], indices=owner)
-    return shapely.STRtree(np.atleast_1d(np.asarray(lines, dtype=object))), first, size
-
-
 def _near(graph: Arrangement, ends: Ends, reach: float) -> _Near:
-    tree, first, size = pieces(graph)
+    tree, first, size = pieces(graph.chains)
     points = np.asarray(shapely.points(ends.at), dtype=object)
     end, piece = tree.query(points, predicate="dwithin", distance=reach)
     order = np.lexsort((piece, end))
