@@ -13,6 +13,7 @@ import msgspec
 from filigree.checks import judge
 from filigree.checks.drawing import judge_drawing
 from filigree.colour.colourways import Colourway, colourways
+from filigree.colour.palette import hex_of
 from filigree.colour.reading import propose
 from filigree.colour.spreading import spread_colours
 from filigree.drawing.model import Drawing
@@ -27,7 +28,7 @@ from filigree.mend.advice import advice, table, weights
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.output.colours import colour_files
-from filigree.output.folder import write_folder
+from filigree.output.folder import check_ours, write_folder
 from filigree.output.report import Report, report_json
 from filigree.output.summary import summary
 from filigree.output.text import report_text
@@ -89,11 +90,18 @@ def plan(
     """
     tell = progress or _silent
     job = job or Job()
-    limits_of(job)  # a bad thickness is told before any work is done
+    limits_of(job)  # a bad thickness or colour is told before any work is done
+    for ply in (job.face, job.inlay, job.backing):
+        hex_of(ply.colour)
     tell("reading the drawing")
     drawing = read(art, job)
     tell("finding the fields")
-    regions = divide(drawing, gap=job.limits.gap)
+    regions = divide(
+        drawing,
+        gap=job.limits.gap,
+        most_segments=job.reading.segments,
+        most_faces=job.reading.regions,
+    )
     if job.sheet.rim is not None:
         regions = with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
     return chosen(with_numbers(job, regions), drawing, regions, mending=mending, progress=progress)
@@ -206,11 +214,13 @@ def make(
         mending: mend whatever falls short.
         progress: told each step as it begins.
     """
+    folder = out or folder_for(art)
+    check_ours(folder.resolve())  # somebody else's folder is refused before any work is done
     planned = plan(art, job, mending=mending, progress=progress)
     if files == "all":
         planned = with_bench(planned)
     (progress or _silent)("writing the files")
-    write_folder(out or folder_for(art), files_of(planned, files=files))
+    write_folder(folder, files_of(planned, files=files))
     return planned
 
 

@@ -1,9 +1,10 @@
 """Read art of any kind: the content decides, not the name."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from filigree.drawing.model import Drawing
-from filigree.errors import FiligreeError
+from filigree.errors import FiligreeError, one_line
 from filigree.job import Job
 
 IMAGES = (
@@ -34,21 +35,34 @@ def read(art: Path, job: Job) -> Drawing:
         raise FiligreeError(
             f"cannot be read ({error.strerror})", remedy="check its permissions", where=art.name
         ) from error
-    if head.startswith(IMAGES):
-        from filigree.drawing.scan import Measured, read_scan
+    found = _scan(art, job) if head.startswith(IMAGES) else _svg(art, job)
+    return replace(found, name=one_line(found.name))
 
-        scale = job.scan.scale
-        return read_scan(
-            art,
-            sheet=job.sheet,
-            marks=job.scan.marks,
-            scale=Measured(start=scale[0], end=scale[1], length=scale[2]) if scale else None,
-            straight=job.scan.straight,
-            mirrored=job.scan.mirrored,
-            gap=job.limits.gap,
-            line=job.limits.line,
-            dark=job.choose.dark,
-        )
+
+def _scan(art: Path, job: Job) -> Drawing:
+    from filigree.drawing.scan import Measured, read_scan
+
+    scale = job.scan.scale
+    return read_scan(
+        art,
+        sheet=job.sheet,
+        marks=job.scan.marks,
+        scale=Measured(start=scale[0], end=scale[1], length=scale[2]) if scale else None,
+        straight=job.scan.straight,
+        mirrored=job.scan.mirrored,
+        gap=job.limits.gap,
+        line=job.limits.line,
+        dark=job.choose.dark,
+    )
+
+
+def _svg(art: Path, job: Job) -> Drawing:
     from filigree.drawing.svg import read_svg
 
-    return read_svg(art, sheet=job.sheet, line=job.limits.line, dark=job.choose.dark)
+    return read_svg(
+        art,
+        sheet=job.sheet,
+        line=job.limits.line,
+        dark=job.choose.dark,
+        threshold=job.limits.tone,
+    )
