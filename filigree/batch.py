@@ -6,6 +6,7 @@ content: a piece is made again only when its drawing, its settings or this versi
 
 import csv
 import hashlib
+import importlib
 import itertools
 import os
 import re
@@ -339,7 +340,7 @@ def _on_this_machine(workers: int | None) -> Iterator[Submit]:
 def _on_cluster(address: str) -> Iterator[Submit]:
     """Give a way to make pieces on the workers of a running scheduler."""
     try:
-        from distributed import Client
+        make_client: Callable[..., Any] = importlib.import_module("distributed").Client
     except ImportError as error:
         raise FiligreeError(
             "the cluster extra is not installed",
@@ -347,7 +348,7 @@ def _on_cluster(address: str) -> Iterator[Submit]:
             where="--cluster",
         ) from error
     try:
-        client = Client(address, timeout=10)
+        client = make_client(address, timeout=10)
     except (OSError, ValueError) as error:
         raise FiligreeError(
             f"no scheduler answers at {address}", remedy="check the address", where="--cluster"
