@@ -1,0 +1,137 @@
+"""Job sheet: every number on paper is a number of the report; the facts of a bracer worked by hand."""
+
+import io
+import math
+import re
+
+import msgspec
+import pypdf
+import pytest
+
+from filigree import pipeline
+from filigree.job import Backing, Face, Inlay, Job, Paper, Stitch, Use
+from filigree.output.jobsheet import blocks
+from filigree.output.report import read_report
+from filigree.plies.cautions import cautions
+from filigree.plies.leathers import leather_of
+
+SVG = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="240mm" height="160mm" viewBox="0 0 240 160">'
+    '<g fill="none" stroke="#000" stroke-width=".4"><path d="M2 2H238V158H2Z"/><path d="M22 22H218V138H22Z"/>'
+    '<g class="open"><path d="M40 40H100V70H40Z"/><path d="M106 40H166V70H106Z"/>'
+    '<path d="M40 80C60 60 90 100 110 80V120H40Z"/></g></g></svg>'
+)
+JOB = Job(
+    face=Face(thickness="5-6 oz", price=12.0),
+    inlay=Inlay(thickness="2-3 oz", leather="cow suede split"),
+    backing=Backing(thickness="10-11 oz", leather="veg-tan sole bend", hardened=True),
+    use=Use(kind="bracer", curve=70.0),
+    stitch=Stitch(pitch=4.0),
+)
+
+
+@pytest.fixture(scope="module")
+def art(tmp_path_factory):
+    path = tmp_path_factory.mktemp("bench") / "bracer.svg"
+    path.write_text(SVG)
+    return path
+
+
+@pytest.fixture(scope="module")
+def planned(art):
+    return pipeline.with_bench(pipeline.plan(art, JOB))
+
+
+def numbers(value):
+    """Every number of a report, as it could be printed."""
+    if isinstance(value, bool) or value is None:
+        return set()
+    if isinstance(value, int | float):
+        return {float(value)}
+    if isinstance(value, str):
+        return {float(word) for word in re.findall(r"\d+(?:\.\d+)?", value)}
+    parts = value.values() if isinstance(value, dict) else value
+    return set().union(*(numbers(part) for part in parts)) if parts else set()
+
+
+def printed_alike(word, known):
+    places = len(word.partition(".")[2])
+    value, step = float(word), 10.0**-places
+    return any(
+        value - step < k < value + step or value - step < 100 * k < value + step for k in known
+    )
+
+
+@pytest.mark.parametrize("units", ["mm", "both"])
+def test_every_number_on_the_sheet_stands_in_the_report(art, units):
+    job = msgspec.structs.replace(JOB, paper=Paper(units=units))
+    planned = pipeline.with_bench(pipeline.plan(art, job))
+    files = pipeline.files_of(planned)
+    report = msgspec.json.decode(files["report.json"])
+    known = numbers(report)
+    known |= {k / 25.4 for k in known}  # the same in inches
+    text = " ".join(
+        page.extract_text() for page in pypdf.PdfReader(io.BytesIO(files["sheet.pdf"])).pages
+    )
+    fixed = {"5", "10", "1"}  # skive "5 to 10 mm", and the like, stand in the catalogue of words
+    for word in re.findall(r"(?<![\w.])\d+(?:\.\d+)?", text.replace("dm2", "").replace("ft2", "")):
+        assert word in fixed or printed_alike(word, known), word
+
+
+def test_the_bracer_by_hand(planned):
+    """5-6 oz face, 2-3 oz suede, 10-11 oz hardened back on a 70 mm arm, worked on paper."""
+    bench = planned.report.bench
+    oz = 25.4 / 64
+    face, inlay, back = 5.5 * oz, 2.5 * oz, 10.5 * oz
+    assert bench.stack.thickness_mm == pytest.approx((17 * oz, 20 * oz), abs=0.006)
+    openings = 60 * 30 * 2 + 70 * 40 - 0  # two rectangles and a field under a wave of equal halves
+    assert sum(o.area_mm2 for o in planned.report.openings) == pytest.approx(openings, rel=0.03)
+    land = 236 * 156 - sum(o.area_mm2 for o in planned.report.openings)
+    assert bench.sheets[0].mass_g == pytest.approx(land / 100 * face / 10 * 0.95, abs=0.06)
+    loose = (face**3 + inlay**3 + back**3) / face**3
+    bonded = (face + inlay + back) ** 3 / face**3
+    assert (bench.stack.loose, bench.stack.bonded) == pytest.approx((loose, bonded), abs=0.006)
+    inner = math.pi * (70 + back)
+    outer = math.pi * (70 + 2 * back + 2 * inlay + face)
+    assert bench.stack.lengths_mm[0] == pytest.approx(inner, abs=0.06)
+    assert bench.stack.lengths_mm[-1] == pytest.approx(outer, abs=0.06)
+    stitch = bench.stitch
+    thread = 2 * stitch.length_mm + 2 * stitch.holes * 20 * oz + 200
+    assert stitch.thread_mm == pytest.approx(thread, abs=1.01)
+    glue = bench.glue
+    assert glue.roll_min == pytest.approx(glue.area_dm2 / 9.290304 / 2, abs=0.11)
+    assert glue.spread_dm2 == pytest.approx(2 * glue.area_dm2, abs=0.02)
+    assert bench.sheets[0].cost == pytest.approx(12.0 * bench.sheets[0].gross_ft2, rel=0.02)
+
+
+def test_only_the_cautions_that_apply():
+    suede = leather_of("cow suede split")
+    veg = leather_of("veg-tan tooling side")
+    by_knife = cautions(Job(), [veg], punched=False, loose=False)
+    assert 10 in by_knife
+    assert not {1, 2, 3, 4, 5, 6, 13, 17, 18} & set(by_knife)
+    laser = msgspec.structs.replace(
+        Job(), cut=msgspec.structs.replace(Job().cut, way="laser"), use=Use(kind="holster")
+    )
+    by_laser = cautions(laser, [veg, suede], punched=True, loose=False)
+    assert {1, 2, 5, 6, 11, 15, 17} <= set(by_laser)
+    assert 10 not in by_laser
+
+
+def test_the_blocks_name_what_the_job_has(planned):
+    titles = [block.title for block in blocks(planned.report, JOB)]
+    assert titles[0].startswith("Meets") or titles[0].startswith("Does not")
+    assert {"Leather", "Openings", "Punches", "Glue", "Stitch", "Order of work", "Cautions"} <= set(
+        titles
+    )
+
+
+def test_the_report_reads_back(planned):
+    files = pipeline.files_of(planned)
+    assert read_report(files["report.json"]) == planned.report
+
+
+def test_the_page_asks_nothing_of_a_network(planned):
+    page = pipeline.files_of(planned)["sheet.html"].decode()
+    assert "http" not in page.replace("http://www.w3.org/2000/svg", "")
+    assert page.count("type='checkbox'") >= 10
