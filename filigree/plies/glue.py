@@ -17,7 +17,8 @@ from filigree.geometry.types import Area, FloatArray
 from filigree.job import Job, default
 from filigree.pattern import Pattern
 
-STEP = 0.4  # mm: between places taken along the edges of openings
+STEP = 0.25  # mm: between places taken along the edges of openings
+OPPOSITE = 1.2  # times half the width: places nearer to each other lie on one side of the land
 SMOOTH = 0.02  # mm: edges of the map may be simplified by this much
 
 
@@ -90,7 +91,8 @@ def _middles(
     ends = np.asarray(diagram.vertices)[ridges]
     site = spots[pairs[:, 0]]
     half = np.hypot(*np.moveaxis(ends - site[:, None], 2, 0)).min(axis=1)
-    narrow = (half < most) & (half > STEP / 2)
+    across = np.hypot(*(spots[pairs[:, 0]] - spots[pairs[:, 1]]).T)
+    narrow = (half < most) & (across > np.maximum(OPPOSITE * half, OPPOSITE * STEP))
     ends, half = ends[narrow], half[narrow]
     shapely.prepare(land)
     inside = shapely.contains_xy(land, ends[:, 0]) & shapely.contains_xy(land, ends[:, 1])

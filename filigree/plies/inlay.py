@@ -1,6 +1,6 @@
 """Inlay patches: with several colours each gets patches that meet under the middle of the land.
 
-A patch reaches a few millimetres round each of its openings. Where the reach of two colours overlaps, the
+A patch reaches a few millimetres round each of its openings and closes over small gaps between them. Where the reach of two colours overlaps, the
 seam runs along the middle of the land between their openings: every place goes to the colour whose opening
 is nearest. Seams are curves of their own, shared by both sides, so patches neither overlap nor gape.
 """
@@ -20,6 +20,9 @@ from filigree.geometry.types import Area, FloatArray, IntArray
 from filigree.job import default
 from filigree.pattern import Pattern
 from filigree.plies.seams import Shapes, seam_lines
+
+GAP = 50.0  # mm2: smaller gaps between openings are not cut out of a patch, about pi 4^2
+NOTHING = 1e-6  # mm2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,11 +60,14 @@ def patches(pattern: Pattern, colour: str) -> tuple[Patch, ...]:
     grounds = [
         areas(shapely.union_all(_around(shapes[kind == c], reach))) for c in range(len(colours))
     ]
-    zone = _disputed(grounds)
-    lines, curves = seam_lines(shapes, kind, zone, reach)
+    zone, gaps = _disputed(grounds), _gaps(grounds)
+    if gaps.area > 0:
+        zone = areas(zone.union(gaps))
+    lines, curves = seam_lines(shapes, kind, zone, 2 * reach if gaps.area > 0 else reach)
     owned = grounds if zone.is_empty else _owned(grounds, lines, shapes, kind)
+    every = shapely.union_all(owned)
     return tuple(
-        Patch(colour=name, shape=shape, curves=curves)
+        Patch(colour=name, shape=_whole(shape, areas(every.difference(shape))), curves=curves)
         for name, shape in zip(colours, owned, strict=True)
     )
 
@@ -90,6 +96,13 @@ def _disputed(grounds: Sequence[Area]) -> Area:
     return areas(shapely.union_all(overlaps)) if overlaps else Polygon()
 
 
+def _gaps(grounds: Sequence[Area]) -> Area:
+    """Small gaps that the reach of all openings leaves between them."""
+    whole = shapely.get_parts(shapely.union_all(list(grounds))).tolist()
+    holes = [Polygon(ring) for part in whole for ring in part.interiors]
+    return areas(shapely.union_all([hole for hole in holes if hole.area <= GAP]))
+
+
 def _owned(
     grounds: Sequence[Area], lines: Sequence[FloatArray], shapes: Shapes, kind: IntArray
 ) -> list[Area]:
@@ -104,11 +117,24 @@ def _owned(
     colour = np.full(len(faces), -1, dtype=np.int64)
     colour[face] = kind[nearest]
     covered = np.any([shapely.covers(ground, inside) for ground in grounds], axis=0)
-    colour[~covered] = -1
+    colour[~covered & (shapely.area(faces) > GAP)] = -1
     return [
         _kept(areas(shapely.union_all(faces[colour == c])), shapes, kind, c)
         for c in range(len(grounds))
     ]
+
+
+def _whole(shape: Area, others: Area) -> Area:
+    """Close small gaps in patches that hold nothing of another colour."""
+    parts = []
+    for part in shapely.get_parts(shape).tolist():
+        kept = [
+            ring
+            for ring in part.interiors
+            if Polygon(ring).area > GAP or Polygon(ring).intersection(others).area > NOTHING
+        ]
+        parts.append(Polygon(part.exterior, kept))
+    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
 
 
 def _kept(shape: Area, shapes: Shapes, kind: IntArray, colour: int) -> Area:

@@ -128,7 +128,10 @@ def _tips(shapes: Sequence[Polygon], radius: float) -> tuple[npt.NDArray[np.floa
         centres = shrunk(shape, disc, corners=False)
         left_over = shapely.get_parts(shape.difference(grown(centres, disc)))
         found = []
+        lobes = shapely.get_parts(centres)
         for part in left_over.tolist():
+            if (shapely.distance(lobes, part) < disc * (1 + SHARP / 2)).sum() > 1:
+                continue  # a narrow place between two wider ones is no corner
             points = shapely.get_coordinates(part)
             off = shapely.distance(np.array([shapely.Point(p) for p in points]), centres)
             far = int(np.argmax(np.round(off, 9)))

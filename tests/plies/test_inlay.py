@@ -16,6 +16,7 @@ from filigree.plies.inlay import file_name, patches
 from tests.make.curved import area_of, blob, box, drawn
 
 REACH = 4.0  # mm: land round an opening, common practice, no source
+SMALL = 50.0  # mm2: gaps that patches close over
 FIT = 0.03  # mm: fitted seam (0.02) and round joins
 
 
@@ -118,13 +119,17 @@ def check(pattern, found):
     for one, two in combinations(found.values(), 2):
         assert one.intersection(two).area < 1e-6
     every = shapely.union_all(list(holes.values()))
+    reach = shapely.get_parts(every.buffer(REACH + FIT))
+    filled = shapely.union_all([shapely.Polygon(part.exterior) for part in reach])
     for colour, patch in found.items():
         assert holes[colour].difference(patch).area < 1e-6
         assert (
             patch.intersection(shapely.union_all([h for c, h in holes.items() if c != colour])).area
             < 1e-6
         )
-        assert patch.difference(holes[colour].buffer(REACH + FIT)).area < 1e-6
+        beyond = shapely.get_parts(patch.difference(holes[colour].buffer(REACH + FIT)))
+        assert all(part.area < SMALL for part in beyond)
+        assert shapely.union_all(beyond).difference(filled).area < 1e-6
     whole = shapely.union_all(list(found.values()))
     assert every.buffer(REACH - FIT, quad_segs=64).difference(whole).area < 0.01
     for (one, a), (two, b) in combinations(found.items(), 2):
