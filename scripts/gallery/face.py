@@ -133,19 +133,28 @@ def settle(ground: BaseGeometry, outline: Polygon, care: Care) -> BaseGeometry:
 
 
 def thin_places(land: BaseGeometry, width: float) -> list[tuple[float, float]]:
-    """Middles of the strands of land narrower than `width`; tips that end free do not count."""
-    out: list[tuple[float, float]] = []
+    """Middles of the strands of land narrower than `width`; tips that end free do not count.
+
+    What a disc of that width cannot reach lies at the banks of thin strands and at tips; a
+    strand is where the disc on the shortest line between two such banks holds no edge.
+    """
     edge = shapely.segmentize(land.boundary, STEP)
     opened = land.buffer(-width / 2 + 0.02, quad_segs=12).buffer(width / 2, quad_segs=12)
+    banks: list[LineString] = []
     for piece in parts(land.difference(opened)):
-        if piece.area < 0.01:
+        if piece.area < 0.003:
             continue
         near = edge.intersection(piece.buffer(0.01))
-        chains = parts(shapely.line_merge(near) if not isinstance(near, LineString) else near)
-        chains = [c for c in chains if c.length > 0.2]
-        for a, one in enumerate(chains):
-            for two in chains[a + 1 :]:
-                out.extend(_middles(one, two, width, piece))
+        chains = parts(near if isinstance(near, LineString) else shapely.line_merge(near))
+        banks += [c for c in chains if c.length > 0.1]
+    if not banks:
+        return []
+    shapely.prepare(land)
+    out: list[tuple[float, float]] = []
+    one, two = shapely.STRtree(banks).query(banks, predicate="dwithin", distance=width)
+    for i, j in sorted(zip(one.tolist(), two.tolist(), strict=True)):
+        if i < j:
+            out += _middles(banks[i], banks[j], width, land)
     return out
 
 
@@ -159,17 +168,17 @@ def parts(shape: BaseGeometry) -> list:
 
 
 def _middles(
-    one: LineString, two: LineString, width: float, piece: Polygon
+    one: LineString, two: LineString, width: float, land: BaseGeometry
 ) -> list[tuple[float, float]]:
     """Midpoints of the shortest lines from one bank of a strand to the other."""
     from_ = shapely.points(shapely.get_coordinates(shapely.segmentize(one, STEP)))
     across = shapely.shortest_line(from_, two)
     length = shapely.length(across)
     middles = shapely.line_interpolate_point(across, 0.5, normalized=True)
-    room = piece.buffer(0.05)
-    shapely.prepare(room)
-    keep = (length > 0) & (length < width) & shapely.contains(room, middles)
-    return [(float(x), float(y)) for x, y in shapely.get_coordinates(middles[keep])]
+    keep = (length > 0) & (length < width) & shapely.contains(land, middles)
+    middles, length = middles[keep], length[keep]
+    clear = shapely.distance(middles, land.boundary) >= 0.45 * length
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(middles[clear])]
 
 
 def _rounded(ground: BaseGeometry, care: Care) -> BaseGeometry:

@@ -16,12 +16,18 @@ def blade(through: Pairs, width: float = 7.0, *, tip: float = 1.0) -> Motif:
 
 
 def cattail(
-    through: Pairs, *, head: float = 22.0, fat: float = 10.0, stalk: float = 4.4, spike: float = 1.2
+    through: Pairs,
+    *,
+    head: float = 22.0,
+    fat: float = 10.0,
+    stalk: float = 4.4,
+    spike: float = 1.2,
+    crown: float = 11.0,
 ) -> list[Motif]:
     """A stalk along a spline with its brown head near the end, and the spike above it."""
     line = spline(through)
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    end = along[-1] - 11
+    end = along[-1] - crown
     part = line[(along >= end - head) & (along <= end)]
     body = Motif(area=stroke(part[12:-12], [fat * 0.92, fat, fat * 0.88]))
     return [

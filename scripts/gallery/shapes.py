@@ -52,8 +52,8 @@ def leaf(
     """A leaf along a spline: widest at `belly` of its length, `foot` and `tip` wide at its ends, with veins."""
     line = spline(spine)
     t = np.linspace(0, 1, len(line))
-    form = t ** (2.2 * belly) * (1 - t) ** (2.2 * (1 - belly))
-    ends = foot * (1 - t) ** 2 + tip * t**2
+    form = t ** (belly / (1 - belly)) * (1 - t)
+    ends = tip + (foot - tip) * (1 - t) ** 2
     half = np.hypot(width * form / form.max(), ends)[:, None] / 2
     side = normals(line) * half
     caps = [shapely.Point(line[k]).buffer(float(half[k, 0]), quad_segs=16) for k in (0, -1)]
