@@ -139,6 +139,22 @@ def numbers_in(texts: tuple[str, ...], *, where: str) -> tuple[int, ...]:
     return tuple(numbers)
 
 
+def sides_of(text: str, *, where: str) -> tuple[float, float]:
+    """Read a width and a height: "180x250", in mm unless it says otherwise.
+
+    Raises:
+        FiligreeError: it is no size.
+    """
+    from filigree.units import parse_length
+
+    sides = re.split(r"[x\u00d7]", text.lower())
+    if len(sides) != 2:
+        raise FiligreeError(
+            f"'{text[:40]}' is no size", remedy="write it like 180x250", where=where
+        )
+    return parse_length(sides[0], where=where), parse_length(sides[1], where=where)
+
+
 def _names() -> list[str]:
     """Parameter names of the shared options."""
 
@@ -169,7 +185,7 @@ def _settings(options: dict[str, Any]) -> dict[str, Any]:
         if options[name]:
             out[f"choose.{key}_numbers"] = numbers_in(options[name], where=f"--{key}")
     if options["marks"] is not None:
-        out["scan.marks"] = _marks(options["marks"])
+        out["scan.marks"] = sides_of(options["marks"], where="--marks")
     if options["load"] is not None:
         out |= {"use.pull": _pull(options["load"]), "use.work": "always"}
     return out
@@ -183,17 +199,6 @@ def _thickness_or_colour(ply: str, text: str) -> dict[str, str]:
         return {f"{ply}.colour": text.strip()}
     parse_thickness(text, where=f"--{ply}")
     return {f"{ply}.thickness": text}
-
-
-def _marks(text: str) -> tuple[float, float]:
-    from filigree.units import parse_length
-
-    sides = re.split(r"[x\u00d7]", text.lower())
-    if len(sides) != 2:
-        raise FiligreeError(
-            f"'{text[:40]}' is no size", remedy="write it like 180x250", where="--marks"
-        )
-    return parse_length(sides[0], where="--marks"), parse_length(sides[1], where="--marks")
 
 
 def _pull(text: str) -> str:
