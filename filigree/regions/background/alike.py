@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from filigree.geometry.types import FloatArray, IntArray
+from filigree.geometry.types import FloatArray, IntArray, Shapes
 
 SAME = 8e-3  # relative: how near the measures of mirror images are
 GRAIN = 4e-3  # relative: measures nearer than a third of this are equal
@@ -37,7 +37,7 @@ class Groups:
         return found
 
 
-def groups(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", thick: FloatArray) -> Groups:
+def groups(shapes: Shapes, thick: FloatArray) -> Groups:
     """Find equal regions (turned or mirrored too) and the twins of a symmetric drawing."""
     marks = _signature(shapes, thick)
     group = _alike(marks)
@@ -51,9 +51,7 @@ def groups(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", thick: FloatA
     )
 
 
-def _signature(
-    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", thick: FloatArray
-) -> FloatArray:
+def _signature(shapes: Shapes, thick: FloatArray) -> FloatArray:
     """Measures that turning and mirroring leave alone, in mm, `(n, 6)`."""
     area = shapely.area(shapes)
     filled = shapely.area(shapely.polygons(shapely.get_exterior_ring(shapes)))
@@ -76,7 +74,7 @@ def _alike(marks: FloatArray) -> IntArray:
     return label
 
 
-def _twins(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", marks: FloatArray) -> IntArray:
+def _twins(shapes: Shapes, marks: FloatArray) -> IntArray:
     """Number mirror images alike, for each way in which the whole drawing mirrors itself."""
     count = len(shapes)
     parent = np.arange(count)

@@ -1,7 +1,8 @@
 """Cues: what the look of each region says about whether it is background. One row a region.
 
-All cues are free of scale, turning and mirroring. Most important: Ts (what lies on top is motif), share
-of wall on the border, reach over the field, thickness, which way smooth walls and corners bend.
+All cues are free of turning and mirroring, and of scale but for how far out directions are taken. Most
+important: whose outlines the walls are and what lies on top at junctions, which way smooth walls and
+corners bend, share of wall on the border, thickness, and the same of the neighbours.
 """
 
 from dataclasses import dataclass
@@ -9,19 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from filigree.geometry.types import FloatArray, IntArray
-from filigree.regions.background.alike import Groups
-from filigree.regions.background.frame import Border, framed
-from filigree.regions.background.junctions import Meetings, Turns, turns
-from filigree.regions.background.lines import outlines
-from filigree.regions.background.walls import OUTSIDE, Walls
-from filigree.regions.model import RegionMap
+from filigree.geometry.types import FloatArray
+from filigree.regions.background.facts import Facts
 
+OWNS = 0.08  # share of wall: below it an outline of its own may be a misread junction
 INSET = (
     1.5  # log of thickness over that of the ring round it: more is a motif with an inner contour
 )
-OWNS = 0.08  # share of wall: below it an outline of its own may be a misread junction
-VEIN = 0.5  # mm: shorter loose ends are crumbs
 OWN = (
     "top",
     "under",
@@ -94,139 +89,32 @@ NAMES = (*OWN, *(f"round_about_{name}" for name in ROUND_ABOUT))
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Cues:
-    """Cue values `(n, len(NAMES))`, the weight of each region for its size, `(n,)`, and what meets."""
+    """Cue values `(n, len(NAMES))`, and the weight of each region for its size, `(n,)`."""
 
     values: FloatArray
     weight: FloatArray
-    links: "Links"
-    met: Meetings
 
 
-def cues(
-    regions: RegionMap,
-    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]",
-    thick: FloatArray,
-    walls: Walls,
-    border: Border,
-    groups: Groups,
-) -> Cues:
-    """Measure every cue of every region, pooled over equal regions."""
-    count = len(shapes)
-    inside = ~framed(border, count)
-    area = shapely.area(shapes)
-    links = _links(walls, inside, count)
-    turn, met = turns(walls, count, border.edge)
-    own = _own(regions, shapes, walls, border, groups, area, thick, links, inside, turn, met)
-    about = links.mean([own[name] for name in ROUND_ABOUT])
-    columns = [*(own[name] for name in OWN), *about]
-    values = groups.mean(np.column_stack(columns))
+def cues(known: Facts) -> Cues:
+    """Make every cue of every region, pooled over equal regions."""
+    inside, area = known.inside, known.area
+    own = {
+        **_turns(known),
+        **_sizes(known),
+        **_forms(known),
+        **_company(known),
+        **_outlines(known),
+    }
+    about = known.links.mean([own[name] for name in ROUND_ABOUT])
+    values = known.groups.mean(np.column_stack([*(own[name] for name in OWN), *about]))
     middle = float(np.median(area[inside])) if inside.any() else 1.0
     weight = np.clip((area / middle) ** 0.35, 0.2, 8.0)
-    weight = groups.mean(weight[:, None])[:, 0]
-    return Cues(values=values, weight=weight, links=links, met=met)
+    return Cues(values=values, weight=known.groups.mean(weight[:, None])[:, 0])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Links:
-    """Neighbours inside the field: both ends of each, and the length of wall they share."""
-
-    here: IntArray
-    there: IntArray
-    length: FloatArray
-    count: int
-
-    def mean(self, columns: list[FloatArray]) -> list[FloatArray]:
-        """Mean of neighbours' values weighted by shared wall; 0 without neighbours."""
-        whole = np.bincount(self.here, self.length, minlength=self.count)
-        whole = np.where(whole > 0, whole, 1.0)
-        return [
-            np.bincount(self.here, self.length * c[self.there], minlength=self.count) / whole
-            for c in columns
-        ]
-
-
-def _links(walls: Walls, inside: "np.ndarray[tuple[int], np.dtype[np.bool_]]", count: int) -> Links:
-    real = (walls.across != OUTSIDE) & (walls.across != walls.region)
-    real &= inside[walls.region] & inside[np.maximum(walls.across, 0)]
-    key = walls.region[real] * count + walls.across[real]
-    pairs, row = np.unique(key, return_inverse=True)
-    length = np.bincount(row, walls.length[real], minlength=len(pairs)).astype(np.float64)
-    return Links(here=pairs // count, there=pairs % count, length=length, count=count)
-
-
-def _own(
-    regions: RegionMap,
-    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]",
-    walls: Walls,
-    border: Border,
-    groups: Groups,
-    area: FloatArray,
-    thick: FloatArray,
-    links: Links,
-    inside: "np.ndarray[tuple[int], np.dtype[np.bool_]]",
-    turn: Turns,
-    met: Meetings,
-) -> dict[str, FloatArray]:
-    """Each region's own cues, by name."""
-    count = len(shapes)
-    around = np.bincount(walls.region, walls.length, minlength=count)
-    outline = np.bincount(walls.region, walls.length * ~walls.inner, minlength=count)
-    filled = shapely.area(shapely.polygons(shapely.get_exterior_ring(shapes)))
-    hull = shapely.area(shapely.convex_hull(shapes))
-    near = np.bincount(links.here, minlength=count).astype(np.float64)
-    most = np.zeros(count)
-    np.maximum.at(most, links.here, links.length)
-    hole_count = shapely.get_num_interior_rings(shapes).astype(np.float64)
-    loose = _loose(regions, shapes)
-    about_thick, about_area = links.mean([np.log(thick), np.log(area)])
-    lonely = near == 0
-    line = outlines(walls, met, count, border.edge)
-    facing, larger = _facing(met, np.log(area))
-    island = (near == 1) & (border.share < 0.01)
-    thicker = np.where(lonely, 0.0, np.log(thick) - about_thick)
-    mid = (
-        (np.median(np.log(thick[inside])), np.median(np.log(area[inside])))
-        if inside.any()
-        else (0, 0)
-    )
-    return {
-        **_turn_cues(turn),
-        "border_share": border.share,
-        "on_border": (border.share > 0.01).astype(np.float64),
-        "reach": _reach(shapes, inside),
-        "thickness": np.log(thick) - mid[0],
-        "area": np.log(area) - mid[1],
-        "area_share": np.sqrt(area / max(float(area[inside].sum()), 1e-9)),
-        "solidity": area / np.maximum(hull, 1e-9),
-        "filled_solidity": filled / np.maximum(hull, 1e-9),
-        "roundness": 4 * np.pi * filled / np.maximum(outline, 1e-9) ** 2,
-        "evenness": area / np.maximum(around * thick, 1e-9),
-        "veins": np.minimum(loose / np.sqrt(area), 3.0),
-        "holes": np.log1p(hole_count),
-        "hole_share": 1 - area / filled,
-        "island": island.astype(np.float64),
-        "alone": lonely.astype(np.float64),
-        "neighbours": np.log1p(near),
-        "equals": np.log(groups.size),
-        "largest_share": most / around,
-        "thicker": thicker,
-        "larger": np.where(lonely, 0.0, np.log(area) - about_area),
-        "island_thicker": np.where(island, thicker, 0.0),
-        "island_inset": np.where(island, np.maximum(thicker - INSET, 0.0), 0.0),
-        "facing": np.minimum(facing, 4.0),
-        "faces_larger": larger,
-        "all_under": ((turn.top == 0) & (turn.under >= 3)).astype(np.float64),
-        "small_under": np.where((turn.top == 0) & (turn.under >= 3), thicker, 0.0),
-        "own_outline": line.own,
-        "owns": (line.own > OWNS).astype(np.float64),
-        "net_outline": (line.own - line.others) / (line.own + line.others + 0.1),
-        "others_outline": line.others,
-        "all_others": np.where(line.own < 0.02, line.others, 0.0),
-        "swelling": line.swelling,
-    }
-
-
-def _turn_cues(turn: Turns) -> dict[str, FloatArray]:
+def _turns(known: Facts) -> dict[str, FloatArray]:
+    """Junctions, corners and smooth bends."""
+    turn = known.turn
     ts = turn.top + turn.under + 1.0
     corners = turn.convex + turn.reflex + 1.0
     bend = turn.swell + turn.hollow + 0.5
@@ -246,38 +134,84 @@ def _turn_cues(turn: Turns) -> dict[str, FloatArray]:
     }
 
 
-def _facing(met: Meetings, size: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _sizes(known: Facts) -> dict[str, FloatArray]:
+    """Sizes against the rest of the field."""
+    area, inside = known.area, known.inside
+    some = inside if inside.any() else ~inside
+    box = shapely.bounds(known.shapes)
+    span = np.hypot(box[:, 2] - box[:, 0], box[:, 3] - box[:, 1])
+    field = np.hypot(*(box[some, 2:].max(axis=0) - box[some, :2].min(axis=0)))
+    return {
+        "reach": np.minimum(span / field, 1.2),
+        "thickness": np.log(known.thick) - np.median(np.log(known.thick[some])),
+        "area": np.log(area) - np.median(np.log(area[some])),
+        "area_share": np.sqrt(area / area[some].sum()),
+    }
+
+
+def _forms(known: Facts) -> dict[str, FloatArray]:
+    """Forms, holes and veins."""
+    area, filled = known.area, known.filled
+    hull = np.maximum(shapely.area(shapely.convex_hull(known.shapes)), 1e-9)
+    return {
+        "border_share": known.border.share,
+        "on_border": (known.border.share > 0.01).astype(np.float64),
+        "solidity": area / hull,
+        "filled_solidity": filled / hull,
+        "roundness": 4 * np.pi * filled / np.maximum(known.outer, 1e-9) ** 2,
+        "evenness": area / np.maximum(known.around * known.thick, 1e-9),
+        "veins": np.minimum(known.loose / np.sqrt(area), 3.0),
+        "holes": np.log1p(shapely.get_num_interior_rings(known.shapes)),
+        "hole_share": 1 - area / filled,
+    }
+
+
+def _company(known: Facts) -> dict[str, FloatArray]:
+    """Neighbours, equals, what lies round and across."""
+    log_thick, log_area = np.log(known.thick), np.log(known.area)
+    about_thick, about_area = known.links.mean([log_thick, log_area])
+    alone = known.near == 0
+    thicker = np.where(alone, 0.0, log_thick - about_thick)
+    island = (known.near == 1) & (known.border.share < 0.01)
+    most = np.zeros(len(alone))
+    np.maximum.at(most, known.links.here, known.links.length)
+    facing, larger = _facing(known, log_area)
+    beneath = (known.turn.top == 0) & (known.turn.under >= 3)
+    return {
+        "island": island.astype(np.float64),
+        "alone": alone.astype(np.float64),
+        "neighbours": np.log1p(known.near),
+        "equals": np.log(known.groups.size),
+        "largest_share": most / known.around,
+        "thicker": thicker,
+        "larger": np.where(alone, 0.0, log_area - about_area),
+        "island_thicker": np.where(island, thicker, 0.0),
+        "island_inset": np.where(island, np.maximum(thicker - INSET, 0.0), 0.0),
+        "facing": np.minimum(facing, 4.0),
+        "faces_larger": larger,
+        "all_under": beneath.astype(np.float64),
+        "small_under": np.where(beneath, thicker, 0.0),
+    }
+
+
+def _outlines(known: Facts) -> dict[str, FloatArray]:
+    """Whose outlines the walls are."""
+    line = known.line
+    return {
+        "own_outline": line.own,
+        "owns": (line.own > OWNS).astype(np.float64),
+        "net_outline": (line.own - line.others) / (line.own + line.others + 0.1),
+        "others_outline": line.others,
+        "all_others": np.where(line.own < 0.02, line.others, 0.0),
+        "swelling": line.swelling,
+    }
+
+
+def _facing(known: Facts, size: FloatArray) -> tuple[FloatArray, FloatArray]:
     """How many regions each faces across junctions of four lines, and how much larger those are, log."""
+    met = known.met
     here = np.concatenate([met.across[:, 0], met.across[:, 1]])
     there = np.concatenate([met.across[:, 1], met.across[:, 0]])
     count = np.bincount(here, minlength=len(size)).astype(np.float64)
     more = np.bincount(here, size[there] - size[here], minlength=len(size))
     return count, more / np.maximum(count, 1.0)
-
-
-def _reach(
-    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]",
-    inside: "np.ndarray[tuple[int], np.dtype[np.bool_]]",
-) -> FloatArray:
-    """Diagonal of each region's box over that of the field."""
-    box = shapely.bounds(shapes)
-    size = np.hypot(box[:, 2] - box[:, 0], box[:, 3] - box[:, 1])
-    if not inside.any():
-        return np.zeros(len(shapes))
-    low, high = box[inside, :2].min(axis=0), box[inside, 2:].max(axis=0)
-    return np.asarray(np.minimum(size / np.hypot(*(high - low)), 1.2), dtype=np.float64)
-
-
-def _loose(
-    regions: RegionMap, shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]"
-) -> FloatArray:
-    """Length of loose lines inside each region, mm."""
-    lines = shapely.get_parts(regions.loose)
-    length = shapely.length(lines)
-    lines, length = lines[length > VEIN], length[length > VEIN]
-    total = np.zeros(len(shapes))
-    if len(lines):
-        middle = shapely.line_interpolate_point(lines, 0.5, normalized=True)
-        line, row = shapely.STRtree(shapes).query(middle, predicate="within")
-        np.add.at(total, row, length[line])
-    return total

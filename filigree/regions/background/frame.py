@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from filigree.geometry.types import BoolArray, FloatArray, IntArray
+from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 from filigree.regions.background.junctions import STRAIGHT, corner
 from filigree.regions.background.walls import OUTSIDE, Walls
 
@@ -34,7 +34,7 @@ class Border:
         return np.concatenate([self.rim, self.bands])
 
 
-def border(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", walls: Walls) -> Border:
+def border(shapes: Shapes, walls: Walls) -> Border:
     """Find the rim and the bands that follow it inwards."""
     count = len(shapes)
     outer = np.flatnonzero(~walls.inner)
@@ -80,7 +80,7 @@ def _runs_on(walls: Walls) -> FloatArray:
 
 
 def _is_rim(
-    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]",
+    shapes: Shapes,
     walls: Walls,
     straight: FloatArray,
     row: int,

@@ -7,9 +7,9 @@ import shapely
 
 from filigree.geometry.types import FloatArray, IntArray
 from filigree.regions.background.alike import Groups, groups
-from filigree.regions.background.cues import Links, cues
+from filigree.regions.background.cues import cues
+from filigree.regions.background.facts import facts
 from filigree.regions.background.frame import Border, border
-from filigree.regions.background.junctions import Meetings
 from filigree.regions.background.walls import OUTSIDE, Walls, walls
 from filigree.regions.model import RegionMap
 
@@ -27,8 +27,6 @@ class Look:
         groups: equal regions and mirror images.
         pairs: rows of regions that share a drawn line, `(m, 2)`.
         dark_share: share of each region's wall on dark ink, `(n,)`.
-        links: neighbours inside the field.
-        met: rows that meet at junctions inside the field.
     """
 
     cues: FloatArray
@@ -37,8 +35,6 @@ class Look:
     groups: Groups
     pairs: IntArray
     dark_share: FloatArray
-    links: Links
-    met: Meetings
 
 
 def look(regions: RegionMap) -> Look:
@@ -49,7 +45,7 @@ def look(regions: RegionMap) -> Look:
     wall = walls(shapes)
     frame = border(shapes, wall)
     equal = groups(shapes, thick)
-    found = cues(regions, shapes, thick, wall, frame, equal)
+    found = cues(facts(regions, shapes, thick, wall, frame, equal))
     return Look(
         cues=found.values,
         weight=found.weight,
@@ -57,8 +53,6 @@ def look(regions: RegionMap) -> Look:
         groups=equal,
         pairs=_rows(regions),
         dark_share=_dark_share(regions, wall),
-        links=found.links,
-        met=found.met,
     )
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from filigree.geometry.types import BoolArray, FloatArray, IntArray
+from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 
 GRID = 1e-6  # mm: vertices nearer than this are one
 OUTSIDE = -1
@@ -57,7 +57,7 @@ class Walls:
         return found
 
 
-def walls(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]") -> Walls:
+def walls(shapes: Shapes) -> Walls:
     """Lay out the rings of polygons `(n,)`."""
     shapes = shapely.orient_polygons(shapes)
     rings, owner = shapely.get_rings(shapes, return_index=True)

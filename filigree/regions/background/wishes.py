@@ -9,7 +9,7 @@ from shapely import Point
 
 from filigree.drawing.model import Drawing, Mark
 from filigree.errors import FiligreeError
-from filigree.geometry.types import XY, BoolArray
+from filigree.geometry.types import XY, BoolArray, Shapes
 from filigree.regions.model import RegionMap
 
 COVER = 0.5  # share of a region that a mark must cover
@@ -70,7 +70,7 @@ def _said(point: XY) -> str:
     return f"{point[0]:g}, {point[1]:g} mm"
 
 
-def _hit(shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", points: Sequence[XY]) -> list[int]:
+def _hit(shapes: Shapes, points: Sequence[XY]) -> list[int]:
     """Row of the smallest region that holds each point."""
     rows = []
     tree = shapely.STRtree(shapes)
@@ -104,9 +104,7 @@ def _is_clear(colour: str) -> bool:
     return max(parts) - min(parts) > 30
 
 
-def _marked(
-    shapes: "np.ndarray[tuple[int], np.dtype[np.object_]]", marks: Sequence[Mark]
-) -> list[tuple[int, Mark]]:
+def _marked(shapes: Shapes, marks: Sequence[Mark]) -> list[tuple[int, Mark]]:
     """Rows that marks speak for, in document order, so that a later mark outweighs an earlier one.
 
     An area mark speaks for each region that it covers for the most part; one that covers none so is
