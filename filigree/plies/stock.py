@@ -47,13 +47,20 @@ def stock_of(outline: Polygon, job: Job) -> Stock:
     line shows a ply that is turned or flipped.
 
     Raises:
-        FiligreeError: the margin has no room for the pins.
+        FiligreeError: the margin has no room for the pins, or is smaller than the stitch inset that was set.
     """
     margin, pin = job.pins.margin, job.pins.diameter
     if margin < pin + 2 * WALL:
         raise FiligreeError(
             f"a margin of {margin:g} mm has no room for pin holes of {pin:g} mm",
             remedy=f"make it at least {pin + 2 * WALL:g} mm, or the pins thinner",
+            where="[pins] margin",
+        )
+    inset = job.stitch.inset if job.stitch is not None else None
+    if inset is not None and margin < inset:
+        raise FiligreeError(
+            f"a margin of {margin:g} mm is smaller than the stitch inset of {inset:g} mm",
+            remedy="widen the margin or move the stitch line toward the edge",
             where="[pins] margin",
         )
     filled = Polygon(outline.exterior)

@@ -246,6 +246,11 @@ def test_a_margin_without_room_for_pins_is_refused(piece):
         build(piece, job_of(pins={"margin": 3.0}))
 
 
+def test_a_margin_smaller_than_the_stitch_inset_is_refused(piece):
+    with pytest.raises(FiligreeError, match="smaller than the stitch inset"):
+        build(piece, job_of(pins={"margin": 5.0}, stitch={"inset": 6.0}))
+
+
 @settings(max_examples=25)
 @given(
     seed=st.integers(0, 1000),
