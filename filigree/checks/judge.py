@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from filigree.checks import bridges, islands
+from filigree.checks import bridges, corners, islands, margins, openings, share, strands
 from filigree.checks.finding import Finding
 from filigree.job import Limits
 from filigree.measure import Measures
@@ -12,6 +12,11 @@ Check = Callable[[Measures, Limits], tuple[Finding, ...]]
 CHECKS: tuple[Check, ...] = (
     bridges.check,
     islands.check,
+    openings.check,
+    corners.check,
+    margins.check,
+    strands.check,
+    share.check,
 )
 
 

@@ -8,6 +8,7 @@ from filigree.measure.necks import necks_of
 from filigree.measure.openings import face_tips, opening_sizes
 from filigree.measure.section import weakest
 from filigree.measure.share import open_share
+from filigree.measure.strands import strands
 from filigree.pattern import Pattern
 
 PLAIN = Asked()
@@ -41,4 +42,5 @@ def measure(
             pattern, under=asked.margin, stitch=asked.stitch, holes=asked.holes, bends=asked.bends
         ),
         share=open_share(pattern, window=2 * asked.rim),
+        strands=strands(pattern, wanted=wanted),
     )

@@ -21,12 +21,14 @@ class Neck:
         start: one end, on the first of `between`.
         end: the other end.
         between: opening ids or `EDGE`; the same twice where an opening (or the edge) meets itself.
+        alone: mm2 of face that hangs on this place alone; 0 where it would still hang together.
     """
 
     width: float
     start: XY
     end: XY
     between: tuple[Side, Side]
+    alone: float = 0.0
 
     @property
     def middle(self) -> XY:
@@ -153,7 +155,6 @@ class Strand:
         length: along its middle; of a tongue from its root.
         least: least width.
         mean: mean width.
-        cuts: mm2 of face that its loss would cut off, 0 where the face would hang together.
     """
 
     kind: Literal["strand", "tongue"]
@@ -161,7 +162,6 @@ class Strand:
     length: float
     least: float
     mean: float
-    cuts: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

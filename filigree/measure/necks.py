@@ -4,7 +4,7 @@ import numpy as np
 import shapely
 
 from filigree.geometry.necks import SLACK, NeckLines, find_necks
-from filigree.geometry.types import Area, BoolArray, IntArray
+from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
 from filigree.measure.islands import pieces
 from filigree.measure.model import EDGE, Neck, Side
 from filigree.pattern import Pattern
@@ -59,11 +59,60 @@ def _named(found: NeckLines, sides: list[tuple[Side, Side]]) -> tuple[Neck, ...]
             start=(ends[0][0], ends[0][1]),
             end=(ends[1][0], ends[1][1]),
             between=between,
+            alone=alone,
         )
-        for width, ends, between in zip(
-            found.width.tolist(), found.ends.tolist(), sides, strict=True
+        for width, ends, between, alone in zip(
+            found.width.tolist(), found.ends.tolist(), sides, _alone(found), strict=True
         )
     )
+
+
+def _alone(found: NeckLines) -> list[float]:
+    """Face that hangs on each neck alone: only where both ends lie on one ring does a cut part the face."""
+    rings = found.rings
+    ring = rings.ring[found.edge]
+    held = [0.0] * len(found.width)
+    if not (ring[:, 0] == ring[:, 1]).any():
+        return held
+    last = np.append(rings.first[1:], len(rings.xy))
+    holes = [
+        (int(rings.part[r]), rings.xy[rings.first[r]], _area(rings.xy[rings.first[r] : last[r]]))
+        for r in range(len(rings.first))
+        if not rings.shell[r]
+    ]
+    for k in np.flatnonzero(ring[:, 0] == ring[:, 1]).tolist():
+        r = int(ring[k, 0])
+        low, high = np.sort(found.edge[k]).tolist()
+        inner = rings.xy[low + 1 : high + 1]
+        outer = np.concatenate([rings.xy[high + 1 : last[r]], rings.xy[rings.first[r] : low + 1]])
+        one, two = found.ends[k] if found.way[k, 0] <= found.way[k, 1] else found.ends[k, ::-1]
+        sides = [np.vstack([one, inner, two]), np.vstack([two, outer, one])]
+        held[k] = min(
+            (
+                area - _cut_out(side, holes, int(rings.part[r]))
+                for side in sides
+                if (area := _area(side)) > 0
+            ),
+            default=0.0,
+        )
+    return held
+
+
+def _cut_out(side: FloatArray, holes: list[tuple[int, FloatArray, float]], part: int) -> float:
+    """Area of the openings of the same piece inside a stretch of boundary."""
+    own = [(at, area) for of, at, area in holes if of == part]
+    if not own:
+        return 0.0
+    at = np.array([point for point, _ in own])
+    shape = shapely.Polygon(side)
+    inside = shapely.contains_xy(shape, at[:, 0], at[:, 1])
+    return float(-sum(area for (_, area), within in zip(own, inside, strict=True) if within))
+
+
+def _area(points: FloatArray) -> float:
+    """Signed area of a ring, land on its left positive."""
+    x, y = points[:, 0], points[:, 1]
+    return float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum() / 2)
 
 
 def _sides(pattern: Pattern, found: NeckLines) -> list[tuple[Side, Side]]:

@@ -1,0 +1,62 @@
+"""Corners and points: where the face tears first, and where it curls."""
+
+from filigree.checks.finding import Finding
+from filigree.checks.words import mm_up
+from filigree.job import Limits
+from filigree.measure import EDGE, Measures, OpeningSize, Tip
+
+FLATTENING = 0.01  # mm: a radius this near the limit meets it
+PUNCHES = 0.5  # mm: step of a metric set, from 1 mm (handbook 2.5)
+DEGREES = 1e-6
+
+
+def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
+    """Find openings with tight inside corners, one finding an opening, and sharp points of face."""
+    corners = [_corner(opening, limits) for opening in measures.openings]
+    tips = [
+        _tip(tip, limits) for tip in measures.tips if tip.angle_deg < limits.point_deg - DEGREES
+    ]
+    return tuple([f for f in corners if f is not None] + tips)
+
+
+def punch(opening: OpeningSize, radius: float) -> float | None:
+    """Diameter of the smallest punch of a metric set that rounds a corner and fits, mm."""
+    size = max(1.0, -(-2 * radius // PUNCHES) * PUNCHES)
+    return size if size <= opening.disc else None
+
+
+def _corner(opening: OpeningSize, limits: Limits) -> Finding | None:
+    tight = [c for c in opening.corners if c.radius < limits.corner - FLATTENING]
+    if not tight:
+        return None
+    many = f"the {len(tight)} tight corners" if len(tight) > 1 else "the tight corner"
+    size = punch(opening, limits.corner)
+    tool = (
+        f", or end {'them' if len(tight) > 1 else 'it'} with a {size:.1f} mm punch" if size else ""
+    )
+    return Finding(
+        check="corner",
+        severity="caution",
+        at=tight[0].at,
+        measured=tight[0].radius,
+        wanted=limits.corner,
+        say=f"Round {many} of opening {opening.id} to a radius of {mm_up(limits.corner)} mm{tool}.",
+        why=limits.why.get("corner", ""),
+    )
+
+
+def _tip(tip: Tip, limits: Limits) -> Finding:
+    place = "at the edge" if tip.beside == EDGE else f"beside opening {tip.beside}"
+    return Finding(
+        check="point",
+        severity="caution",
+        at=tip.at,
+        measured=tip.angle_deg,
+        wanted=limits.point_deg,
+        say=(
+            f"The point of face {place} is {tip.angle_deg:.0f} degrees sharp and will curl: blunt it to a "
+            f"radius of {mm_up(limits.point_blunt)} mm, or let it touch its neighbour."
+        ),
+        why=limits.why.get("point_deg", ""),
+        unit="deg",
+    )

@@ -1,0 +1,72 @@
+"""Openings: wide enough for the cut, big enough to be seen, not too wide for the wearer?"""
+
+from filigree.checks.finding import Finding
+from filigree.checks.words import NOISE, mm_up
+from filigree.job import Limits
+from filigree.measure import Measures, OpeningSize
+from filigree.units import mm_down
+
+
+def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
+    """Find openings too narrow to cut, too small to show colour, or wider than allowed (handbook 2.2)."""
+    found = []
+    for opening in measures.openings:
+        if opening.width < limits.opening_width - NOISE:
+            found.append(_narrow(opening, limits))
+        if opening.area_mm2 < limits.opening_area_mm2 - NOISE:
+            found.append(_small(opening, limits))
+        most = limits.opening_width_max
+        if most is not None and opening.disc > most + NOISE:
+            found.append(_wide(opening, limits, most))
+    return tuple(found)
+
+
+def _narrow(opening: OpeningSize, limits: Limits) -> Finding:
+    wanted = limits.opening_width
+    at = opening.at
+    if opening.ends is not None:
+        (x0, y0), (x1, y1) = opening.ends
+        at = ((x0 + x1) / 2, (y0 + y1) / 2)
+    where = "at its narrowest place" if opening.ends is not None else "all along"
+    return Finding(
+        check="opening",
+        severity="caution",
+        at=at,
+        measured=opening.width,
+        wanted=wanted,
+        say=(
+            f"Widen opening {opening.id} {where} from {mm_down(opening.width)} to {mm_up(wanted)} mm, "
+            "or keep it as face."
+        ),
+        why=limits.why.get("opening_width", ""),
+        ends=opening.ends,
+    )
+
+
+def _small(opening: OpeningSize, limits: Limits) -> Finding:
+    wanted = limits.opening_area_mm2
+    return Finding(
+        check="opening-area",
+        severity="caution",
+        at=opening.at,
+        measured=opening.area_mm2,
+        wanted=wanted,
+        say=(
+            f"Opening {opening.id} is too small to show the inlay: enlarge it from "
+            f"{mm_down(opening.area_mm2, 1)} to {mm_up(wanted)} mm2, or keep it as face."
+        ),
+        why=limits.why.get("opening_area_mm2", ""),
+        unit="mm2",
+    )
+
+
+def _wide(opening: OpeningSize, limits: Limits, most: float) -> Finding:
+    return Finding(
+        check="opening-wide",
+        severity="caution",
+        at=opening.at,
+        measured=opening.disc,
+        wanted=most,
+        say=f"Opening {opening.id} is wider than {mm_down(most, 1)} mm: part it with a bridge of {mm_up(limits.bridge.good)} mm.",
+        why=limits.why.get("opening_width_max", "[limits] opening_max"),
+    )

@@ -1,0 +1,59 @@
+"""Strands and tongues: not too long for their width, and no part of the face on one strand alone?"""
+
+from filigree.checks.bridges import limits_at
+from filigree.checks.finding import Finding
+from filigree.checks.words import NOISE, between, mm_up
+from filigree.job import Limits
+from filigree.measure import Measures, Neck, Strand
+from filigree.units import mm_down
+
+
+def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
+    """Find slender strands and tongues, and parts that hang on one bridge (handbook 2.2, 6.5).
+
+    Tongues of a lined face are glued to the inlay, so the limit for glued ones counts.
+    """
+    found = []
+    for strand in measures.strands:
+        most = limits.tongue_glued if strand.kind == "tongue" else limits.strand
+        if strand.length > most * strand.mean * (1 + NOISE):
+            found.append(_slender(strand, most, limits))
+    for neck in measures.necks:
+        wanted = 2 * limits_at(neck.middle, limits).good
+        if neck.alone >= limits.island_area_mm2 and NOISE < neck.width < wanted - NOISE:
+            found.append(_lone(neck, wanted, limits))
+    return tuple(found)
+
+
+def _slender(strand: Strand, most: float, limits: Limits) -> Finding:
+    long, wide = mm_up(strand.length), mm_down(strand.mean)
+    if strand.kind == "tongue":
+        say = f"This tongue is {long} mm long and {wide} mm wide: widen it to {mm_up(strand.length / most)} mm, or tie its tip."
+    else:
+        say = f"This strand runs {long} mm between supports and is {wide} mm wide: widen it to {mm_up(strand.length / most)} mm, or tie it half-way."
+    return Finding(
+        check=strand.kind,
+        severity="caution",
+        at=strand.at,
+        measured=strand.length / strand.mean,
+        wanted=most,
+        say=say,
+        why=limits.why.get("tongue_glued" if strand.kind == "tongue" else "strand", ""),
+        unit="",
+    )
+
+
+def _lone(neck: Neck, wanted: float, limits: Limits) -> Finding:
+    return Finding(
+        check="lone-bridge",
+        severity="caution",
+        at=neck.middle,
+        measured=neck.width,
+        wanted=wanted,
+        say=(
+            f"{mm_down(neck.alone, 0)} mm2 of face hang on the bridge {between(neck.between)} alone: widen it "
+            f"from {mm_down(neck.width)} to {mm_up(wanted)} mm, or tie that part in a second place."
+        ),
+        why=f"twice a bridge ({limits_at(neck.middle, limits).why})",
+        ends=(neck.start, neck.end),
+    )
