@@ -101,7 +101,7 @@ class _Gaps:
 
     def shorter(self, least: FloatArray, end: float) -> tuple[IntArray, IntArray]:
         """Pairs whose boxes are nearer than their ways from the first shape differ: they may shorten it."""
-        one, two = [], []
+        one, two = [np.zeros(0, dtype=np.int64)], [np.zeros(0, dtype=np.int64)]
         for a in np.flatnonzero(least < end).tolist():
             ahead = least[a] + _apart(self.boxes[a], self.boxes)
             better = np.flatnonzero(ahead < np.minimum(least, end) - OUT)
