@@ -47,7 +47,7 @@ def find_broad(dark: Grey32, per_mm: float) -> Broad:
     bare = float(np.median(coarse))
     calm = gaussian_filter(coarse, 0.7)
     broad = maximum_filter(minimum_filter(calm, reach), reach) - bare
-    spread = 1.4826 * float(np.median(np.abs(coarse - bare)))
+    spread = 1.4826 * float(np.median(bare - coarse[coarse <= bare]))
     level = max(FAINT, 6 * spread)
     seen = broad > level
     if not seen.any():
@@ -61,7 +61,9 @@ def find_broad(dark: Grey32, per_mm: float) -> Broad:
     grey = keep[names]
     if not grey.any():
         return Broad(under=None, shaded=(), black=bool(black.any()))
-    shade = np.where(grey, broad, 0).astype(np.float32)
+    # to the very rim: what is narrow there is no line but the end of the shading
+    shade = np.minimum(maximum_filter(np.where(grey, broad, 0), 3), np.maximum(coarse - bare, 0))
+    shade = shade.astype(np.float32)
     under = np.zeros_like(dark)
     under[: rows * step, : columns * step] = np.repeat(np.repeat(shade, step, 0), step, 1)
     areas = tuple(_area(names == k, step) for k in np.flatnonzero(keep))

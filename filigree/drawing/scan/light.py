@@ -9,7 +9,8 @@ Grey32 = npt.NDArray[np.float32]
 BLOCK = 0.25  # mm, side of the blocks the paper's brightness is taken from
 EVEN_REACH = 24.0  # mm: a flatbed's light changes slowly, so wide dark areas stay dark
 UNEVEN_REACH = 8.0  # mm: a photo's shadow has an edge
-SOLID_LIGHT = 0.55  # share of the sheet's own light under which a place is ink, not shadow
+SHADE_LIGHT = 0.92  # share of a flatbed's light under which a place is drawn on, not shadow
+SOLID_LIGHT = 0.55  # the same in a photo
 BAND = 512  # rows worked at a time
 
 
@@ -46,11 +47,12 @@ def paper_light(grey: Image.Image, step: int, per_mm: float, *, even: bool) -> G
 
     coarse = np.asarray(grey.reduce(step), np.float32)
     reach = max(3, round((EVEN_REACH if even else UNEVEN_REACH) * per_mm))
-    # the darkest fifth of a block's neighbours is not asked: one bright speck must not lift the paper
+    # evened out first: one bright speck must not lift the paper
     calm = gaussian_filter(coarse, 1.0)
     closed = minimum_filter(maximum_filter(calm, reach), reach)
     surface = _surface(closed)
-    paper = np.where(closed < SOLID_LIGHT * surface, surface, closed)
+    share = SHADE_LIGHT if even else SOLID_LIGHT
+    paper = np.where(closed < share * surface, surface, closed)
     return np.maximum(gaussian_filter(paper, reach / 6), 1).astype(np.float32)
 
 
@@ -66,10 +68,10 @@ def _surface(values: Grey32) -> Grey32:
     flat, sample = values.reshape(-1)[thin], terms[thin]
     keep = flat >= np.percentile(flat, 60) * 0.5
     best = np.zeros(6)
-    for _ in range(4):
+    for share in (0.75, 0.85, 0.92, 0.94, 0.94):
         if keep.sum() < 12:
             return np.full_like(values, float(values.max()))
         best = np.linalg.lstsq(sample[keep], flat[keep], rcond=None)[0]
         level = sample @ best
-        keep = flat > 0.75 * level
+        keep = flat > share * level
     return (terms @ best).reshape(values.shape).astype(np.float32)

@@ -6,11 +6,13 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
+from filigree.drawing.fills import only_areas
 from filigree.drawing.handmarks import find_hand_marks
 from filigree.drawing.model import Mark
 from filigree.drawing.scan.broad import LEAST_SOLID, find_broad, find_solids, solid_edges
 from filigree.drawing.scan.dots import part_dots
 from filigree.drawing.scan.gaps import Closing, close_gaps
+from filigree.drawing.scan.hatching import find_hatching
 from filigree.drawing.scan.ink import HOLE, Ink, Mask, find_ink, without_holes
 from filigree.drawing.scan.junctions import with_vertex
 from filigree.drawing.scan.light import Grey32
@@ -195,15 +197,14 @@ def _without_marks(
     lines = [s.points / per_mm for s in drawn]
     half = np.array([DOT / 2, 0])
     stand_ins = [np.array([at / per_mm - half, at / per_mm + half]) for at in dots]
-    everything = (*lines, *stand_ins)
-    rest, marks = find_hand_marks(everything)
-    if not marks:
-        return drawn, [], [], len(dots)
+    hatched = find_hatching(lines)
+    strokes_ = {int(k) for h in hatched for k in h.members}
+    others = tuple(line for k, line in enumerate(lines) if k not in strokes_)
+    rest, by_hand = find_hand_marks((*others, *stand_ins))
+    marks = [Mark(shape=only_areas(h.area), says="open", how="hatched") for h in hatched] + list(by_hand)
     left = {id(line) for line in rest}
     kept = [s for s, line in zip(drawn, lines, strict=True) if id(line) in left]
-    gone = [line * per_mm for line in everything if id(line) not in left]
+    gone = [line * per_mm for line in (*lines, *stand_ins) if id(line) not in left]
     lone = sum(id(line) in left for line in stand_ins)
     in_pixels = [replace(m, shape=shapely.transform(m.shape, lambda p: p * per_mm)) for m in marks]
-    return kept, in_pixels, gone, lone
-
-
+    return kept, in_pixels, gone if marks else [], lone
