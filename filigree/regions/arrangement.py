@@ -64,8 +64,12 @@ def euler_pieces(graph: Arrangement) -> float:
 def pieces_of(graph: Arrangement) -> IntArray:
     """Number the connected piece of each node, by its least node, `(nodes,)`."""
     count = int(graph.origin.max(initial=-1)) + 1
+    return connected(count, graph.origin[0::2], graph.origin[1::2])
+
+
+def connected(count: int, a: IntArray, b: IntArray) -> IntArray:
+    """Label nodes that links from `a` to `b` connect by the least node among them, `(count,)`."""
     label = np.arange(count)
-    a, b = graph.origin[0::2], graph.origin[1::2]
     while True:
         low = np.minimum(label[a], label[b])
         before = label.copy()

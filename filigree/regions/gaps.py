@@ -6,16 +6,17 @@ import numpy as np
 import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
-from filigree.regions.arrangement import Arrangement, arrange
+from filigree.regions.arrangement import Arrangement, arrange, connected
 from filigree.regions.chains import Chains, join, linestrings, offsets_of, split, take, unpack
-from filigree.regions.ends import loose_ends, single_halves
+from filigree.regions.ends import Ends, loose_ends, single_halves
 from filigree.regions.faces import Faces, find_faces
 from filigree.regions.merging import Merging
-from filigree.regions.reach import Joins, possible_joins
+from filigree.regions.reach import SLIP, Joins, possible_joins
 
 TOUCH = 1e-6  # mm: an end this near a line lies on it
 EDGE = 0.02  # mm: nearer to the edge of a light field than this is not inside it
 ROUNDS = 3
+FREE = 2  # ends of a line and its branches, far from any other line, that make them veins
 FIELD = 0.75  # of the gap: a field closed by a join is at least this wide, as mean width
 STRIP = 0.25  # the same where a line plainly goes on across the gap
 WEDGE = 1.1  # of the gap: the same for a long narrow field
@@ -57,6 +58,7 @@ def close_gaps(graph: Arrangement, *, gap: float, light: Shapes | None = None) -
     reach = max(gap, TOUCH)
     ends = loose_ends(graph, far=4 * reach)
     joins = possible_joins(graph, ends, reach=reach)
+    joins = joins.take(~_among_veins(graph, ends, joins, reach))
     if light is not None and len(light):
         joins = joins.take(~_in_light(joins, light))
     kept = np.empty(0, dtype=np.int64)
@@ -93,6 +95,30 @@ class _Trial:
     made: BoolArray
     stays: BoolArray
     worth: BoolArray
+
+
+def _among_veins(graph: Arrangement, ends: Ends, joins: Joins, reach: float) -> BoolArray:
+    """Mark joins from veins to veins: loose lines, half of whose ends or more are meant to be free.
+
+    A line that plainly goes on, or a gap too small to be meant, is a gap among veins too.
+    """
+    idle = np.flatnonzero(graph.walk[0::2] == graph.walk[1::2])
+    nodes = int(graph.origin.max()) + 1
+    tree = connected(nodes, graph.origin[2 * idle], graph.origin[2 * idle + 1])
+    met = np.zeros(len(ends), dtype=bool)
+    met[joins.end] = True
+    met[joins.other[joins.other >= 0]] = True
+    over = (ends.root >= 0) & (ends.stub <= reach)  # overshoots, not veins
+    free = np.bincount(tree[ends.node[~met & ~over]], minlength=nodes)
+    every = np.bincount(tree[ends.node], minlength=nodes)
+    veins = (free >= FREE) & (2 * free >= every)
+    chain = np.searchsorted(graph.chains.offsets, joins.segment, side="right") - 1
+    loose = (joins.segment < 0) | np.isin(chain, idle)
+    target = np.where(
+        joins.segment < 0, ends.node[np.maximum(joins.other, 0)], graph.origin[2 * chain]
+    )
+    veined = veins[tree[ends.node[joins.end]]] | veins[tree[target]]
+    return veined & loose & ~joins.straight & (joins.length > SLIP)
 
 
 def _in_light(joins: Joins, light: Shapes) -> BoolArray:

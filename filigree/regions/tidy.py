@@ -41,9 +41,10 @@ def tidy(noded: Arrangement, *, gap: float, sliver: float, light: Shapes | None 
     mended: list[Mended] = []
     if marked.any():
         graph, welds = weld(noded, marked, within=sliver)
-        crumbs = tails(graph, longest=sliver).chains
-        faces = find_faces(arrange(take(graph.chains, np.flatnonzero(~crumbs))))
-        mended += _listed("lines merged", welds.at, welds.length)
+        if graph is not noded:
+            crumbs = tails(graph, longest=sliver).chains
+            faces = find_faces(arrange(take(graph.chains, np.flatnonzero(~crumbs))))
+            mended += _listed("lines merged", welds.at, welds.length)
     made = np.zeros(len(faces.graph.chains), dtype=bool)
     faces, made, slivers = _without_slivers(faces, made, under=sliver)
     mended += [_of_sliver(s) for s in slivers]

@@ -128,3 +128,13 @@ def test_a_ring_with_a_gap():
     found = divide(drawing([ring]))
     assert [r.area_mm2 for r in found.regions] == pytest.approx([np.pi * 64], rel=1e-3)
     assert divide(drawing([ring]), gap=0.4).regions == ()
+
+
+def test_branching_veins_that_nearly_touch_each_other_enclose_nothing():
+    # a midrib with side veins, one of which curls back to within 0.5 mm of the midrib
+    t = np.linspace(0, np.pi, 30)
+    curl = np.column_stack([14 + 3 * (1 - np.cos(t)), 0.5 * t / np.pi + 1.5 * np.sin(t)])
+    veins = [line((5, 0), (24, 0)), line((8, 0), (10, 2)), line((9, 0), (11, -2)), curl]
+    found = divide(drawing([*leaf(), *veins]))
+    assert len(found.regions) == 1
+    assert not [m for m in found.tidied if m.what == "gap closed"]
