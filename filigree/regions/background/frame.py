@@ -11,6 +11,7 @@ from filigree.regions.background.junctions import STRAIGHT, corner
 from filigree.regions.background.walls import OUTSIDE, Walls
 
 HOLE_SHARE = 0.15  # of the filled area: less is no rim
+ALIKE = 1.2  # the same of a rim that is one whatever lines run into its border line
 EVEN = 1.7  # widest over narrowest place of an even rim
 WINDOW = 0.97  # solidity of a hole that is a window, not the silhouette of a motif
 RUNS_ON = 0.75  # share of junctions that a border line runs straight past
@@ -87,7 +88,8 @@ def _is_rim(
 ) -> bool:
     """Does this outermost face frame the rest, rather than lie round a motif as ground?
 
-    A border line runs straight past the lines that end on it; the silhouette of a motif does not.
+    A ring of one width is a rim. Else a border line runs straight past the lines that end on it; the
+    silhouette of a motif does not.
     """
     shape: Polygon = shapes[row]
     holes = [Polygon(r) for r in shape.interiors]
@@ -97,6 +99,8 @@ def _is_rim(
     inside = sum(h.area for h in large)
     if inside < HOLE_SHARE * filled or area.sum() - inside > SMALL_HOLES * shape.area:
         return False
+    if len(large) == 1 and _spread(_widths(shape, large[0])) < ALIKE:
+        return True
     ends = straight[(walls.region == row) & walls.inner]
     ends = ends[~np.isnan(ends)]
     if len(ends) > 2 and ends.mean() < RUNS_ON:
