@@ -1,23 +1,13 @@
 """Islands: pieces of face tied to nothing."""
 
-import numpy as np
 import shapely
 from shapely import Polygon
 
+from filigree.geometry.parts import pieces
 from filigree.geometry.poles import poles
-from filigree.geometry.types import Area
 from filigree.geometry.widths import least_width
 from filigree.measure.model import EDGE, Island, Side
 from filigree.pattern import Pattern
-
-DUST = 1e-4  # mm2: less is left over from noding, not leather
-
-
-def pieces(land: Area) -> list[Polygon]:
-    """Pieces of face, the main (largest) one first, the others in the order of the area."""
-    parts = [p for p in shapely.get_parts(land).tolist() if p.area > DUST]
-    main = int(np.argmax([p.area for p in parts])) if parts else 0
-    return parts[main : main + 1] + parts[:main] + parts[main + 1 :]
 
 
 def islands(pattern: Pattern) -> tuple[Island, ...]:

@@ -1,7 +1,8 @@
 """Measure a finished face once; judging reads what is found here."""
 
+from filigree.geometry.parts import pieces
 from filigree.measure.asked import Asked
-from filigree.measure.islands import islands, pieces
+from filigree.measure.islands import islands
 from filigree.measure.margins import margins
 from filigree.measure.model import Measures
 from filigree.measure.necks import necks_of

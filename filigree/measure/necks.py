@@ -4,8 +4,8 @@ import numpy as np
 import shapely
 
 from filigree.geometry.necks import SLACK, NeckLines, find_necks
+from filigree.geometry.parts import pieces
 from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
-from filigree.measure.islands import pieces
 from filigree.measure.model import EDGE, Neck, Side
 from filigree.pattern import Pattern
 

@@ -14,6 +14,7 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from filigree.geometry.parts import pieces
 from filigree.geometry.types import XY, FloatArray, IntArray
 from filigree.measure.pull import direction, sides
 from filigree.pattern import Pattern
@@ -49,14 +50,15 @@ def weakest(pattern: Pattern, *, pull: str) -> Section | None:
         FiligreeError: `pull` is no direction.
     """
     unit = direction(pull, pattern.outline)
-    left, right = sides(pattern.outline, unit)
+    outline, openings = _held(pattern)
+    left, right = sides(outline, unit)
     if left.length == 0 or right.length == 0:
         return None
-    solid = _shortest(pattern.outline, [left, right])
+    solid = _shortest(outline, [left, right])
     whole = sum(math.dist(a, b) for a, b in solid)
     shapes: list[Shape] = [left, right]
-    shapes += [Polygon(o.shape.exterior) for o in pattern.openings]
-    gaps = _shortest(pattern.outline, shapes)
+    shapes += openings
+    gaps = _shortest(outline, shapes)
     if not gaps:
         return None
     width = sum(math.dist(a, b) for a, b in gaps)
@@ -66,6 +68,24 @@ def weakest(pattern: Pattern, *, pull: str) -> Section | None:
         line=tuple(point for gap in gaps for point in gap),
         gaps=tuple(gaps),
     )
+
+
+def _held(pattern: Pattern) -> tuple[Polygon, list[Polygon]]:
+    """Outline, and what a cut may cross without cutting leather that carries.
+
+    That is openings with any loose parts inside them. Where an opening runs round the main piece of face,
+    the edge of that piece is the outline.
+    """
+    openings = [Polygon(o.shape.exterior) for o in pattern.openings]
+    main = [Polygon(piece.exterior) for piece in pieces(pattern.land)[:1]]
+    if not any(
+        Polygon(hole).covers(piece)
+        for o in pattern.openings
+        for hole in o.shape.interiors
+        for piece in main
+    ):
+        return pattern.outline, openings
+    return main[0], [o for o in openings if main[0].covers(o)]
 
 
 @dataclass(slots=True)

@@ -7,7 +7,7 @@ from filigree.measure.model import Strand
 from filigree.pattern import Pattern
 
 STEPS = (0.5, 2.0)  # mm: finest and coarsest sampling of the boundary
-LONG = 1.0  # times as long as wide: shorter ones are told by their necks alone
+LONG = 1.0  # times as long as wide; shorter ones, and those under half a bridge long, are left out
 
 
 def strands(pattern: Pattern, *, wanted: float) -> tuple[Strand, ...]:
@@ -19,6 +19,6 @@ def strands(pattern: Pattern, *, wanted: float) -> tuple[Strand, ...]:
     long = [
         Strand(kind=b.kind, at=b.at, length=b.length, least=b.least, mean=b.mean)
         for b in found
-        if b.length >= LONG * b.mean
+        if b.length >= max(LONG * b.mean, wanted / 2)
     ]
     return tuple(sorted(long, key=lambda s: (-s.length / s.mean, s.at)))
