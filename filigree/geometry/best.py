@@ -15,6 +15,7 @@ from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 LEAST = 3  # times the parameters are improved at least
 ROUNDS = 10  # and at most
+CHORD = 0.65  # of what a cubic is from the edges counts: their own sagitta is part of it
 HOPE = 6.0  # tolerances: a piece that misses by more after a round is not improved further
 
 
@@ -58,15 +59,15 @@ def best_cubics(
         tolerance: mm; a piece within it is not improved further.
 
     Returns:
-        Control points, `(k, 4, 2)`, and the farthest that a vertex of each piece is from its cubic, mm, `(k,)`.
+        Control points, `(k, 4, 2)`, and how far each piece is off, mm, `(k,)`: the farthest that a vertex is
+        from its cubic, or a share of what the cubic is from the edges between them, which are chords.
     """
     cubics, miss = np.empty((len(pieces.start), 4, 2)), np.empty(len(pieces.start))
     left = np.arange(len(pieces.start))
     laid = _Laid.along(points, pieces)
     for turn in range(ROUNDS + 1):
         found = _solved(laid.at, laid.u, laid.owner, laid.head, pieces, laid.total)
-        off = laid.at - points_at(found[laid.owner], laid.u)
-        far = np.maximum.reduceat(np.hypot(off[:, 0], off[:, 1]), laid.head)
+        far = np.maximum(laid.missed(found), CHORD * laid.strayed(found))
         cubics[left], miss[left] = found, far
         going = (far > tolerance) & (far < HOPE * tolerance)
         if turn < LEAST:
@@ -98,6 +99,23 @@ class _Laid:
         walked -= walked[head][owner]
         total = walked[head + count - 1]
         return cls(at=at, u=walked / total[owner], owner=owner, head=head, total=total)
+
+    def missed(self, cubics: FloatArray) -> FloatArray:
+        """Farthest that a vertex of each piece is from its cubic, mm."""
+        off = self.at - points_at(cubics[self.owner], self.u)
+        flat: FloatArray = np.maximum.reduceat(np.hypot(off[:, 0], off[:, 1]), self.head)
+        return flat
+
+    def strayed(self, cubics: FloatArray) -> FloatArray:
+        """Farthest that each cubic is from the edges, taken midway between the vertices, mm."""
+        middle = points_at(cubics[self.owner[:-1]], (self.u[:-1] + self.u[1:]) / 2)
+        step, to = self.at[1:] - self.at[:-1], middle - self.at[:-1]
+        share = (to * step).sum(axis=1) / np.maximum((step * step).sum(axis=1), 1e-300)
+        off = to - np.clip(share, 0.0, 1.0)[:, None] * step
+        far = np.hypot(off[:, 0], off[:, 1])
+        far[self.head[1:] - 1] = 0.0  # from one piece to the next
+        flat: FloatArray = np.maximum.reduceat(far, self.head)
+        return flat
 
     def some(self, which: BoolArray, cubics: FloatArray) -> "_Laid":
         """Keep some pieces, their parameters moved toward the nearest points of their cubics."""

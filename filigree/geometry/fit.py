@@ -80,7 +80,10 @@ def _fitted(lain: Stretches, tolerance: float) -> _Fitted:
     done, cubics = [pieces.some(np.zeros(len(pieces.start), dtype=bool))], [np.empty((0, 4, 2))]
     while len(pieces.start):
         fitted, miss = best_cubics(lain.points, pieces, tolerance)
-        good = (miss <= tolerance) | (pieces.end - pieces.start < 2)
+        single = pieces.end - pieces.start < 2
+        wild = single & (miss > tolerance)  # one edge that its tangents would bend too far
+        fitted[wild] = lines_as_cubics(fitted[wild, 0], fitted[wild, 3])
+        good = (miss <= tolerance) | single
         done.append(pieces.some(good))
         cubics.append(fitted[good])
         pieces = _halved(lain.points, pieces.some(~good))

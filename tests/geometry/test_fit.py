@@ -129,3 +129,23 @@ def test_circles_are_told_from_near_circles():
         pytest.approx(2.5, abs=1e-9),
     )
     assert as_circle(blob(3, 4, 2.5, seed=1)) is None
+
+
+@given(
+    seed=st.integers(0, 10_000),
+    segments=st.integers(3, 30),
+    shrink=st.floats(0, 0.4),
+)
+def test_coarse_and_mixed_outlines_stay_within_tolerance(seed, segments, shrink):
+    """Arcs of few chords meet straight edges and corners; nothing may bulge between the vertices."""
+    rng = np.random.default_rng(seed)
+    discs = [
+        shapely.Point(*rng.random(2) * 10).buffer(rng.uniform(0.5, 3), quad_segs=segments)
+        for _ in range(3)
+    ]
+    bar = shapely.LineString(rng.random((3, 2)) * 20).buffer(0.8, quad_segs=segments)
+    shape = shapely.union_all([*discs, bar]).buffer(-shrink)
+    for part in shapely.get_parts(shape):
+        if part.area > 0.1:
+            ring = ring_of(part)
+            assert farthest(fit(ring), ring[:-1]) < TOLERANCE
