@@ -17,6 +17,7 @@ TOUCH = 1e-6  # mm: an end this near a line lies on it
 EDGE = 0.02  # mm: nearer to the edge of a light field than this is not inside it
 ROUNDS = 3
 FREE = 2  # ends of a line and its branches, far from any other line, that make them veins
+SHARE = 0.3  # and the least share of its ends that they are
 FIELD = 0.75  # of the gap: a field closed by a join is at least this wide, as mean width
 STRIP = 0.25  # the same where a line plainly goes on across the gap
 WEDGE = 1.1  # of the gap: the same for a long narrow field
@@ -98,7 +99,7 @@ class _Trial:
 
 
 def _among_veins(graph: Arrangement, ends: Ends, joins: Joins, reach: float) -> BoolArray:
-    """Mark joins from veins to veins: loose lines, half of whose ends or more are meant to be free.
+    """Mark joins from veins to veins: loose lines that have ends meant to be free.
 
     A line that plainly goes on, or a gap too small to be meant, is a gap among veins too.
     """
@@ -111,7 +112,7 @@ def _among_veins(graph: Arrangement, ends: Ends, joins: Joins, reach: float) -> 
     over = (ends.root >= 0) & (ends.stub <= reach)  # overshoots, not veins
     free = np.bincount(tree[ends.node[~met & ~over]], minlength=nodes)
     every = np.bincount(tree[ends.node], minlength=nodes)
-    veins = (free >= FREE) & (2 * free >= every)
+    veins = (free >= FREE) & (free >= SHARE * every)
     chain = np.searchsorted(graph.chains.offsets, joins.segment, side="right") - 1
     loose = (joins.segment < 0) | np.isin(chain, idle)
     target = np.where(

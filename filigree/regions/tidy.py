@@ -41,8 +41,8 @@ def tidy(noded: Arrangement, *, gap: float, sliver: float, light: Shapes | None 
     mended: list[Mended] = []
     if marked.any():
         graph, welds = weld(noded, marked, within=sliver)
-        if graph is not noded:
-            crumbs = tails(graph, longest=sliver).chains
+        if welds.chains.any():
+            crumbs = tails(graph, longest=sliver).chains & welds.chains
             faces = find_faces(arrange(take(graph.chains, np.flatnonzero(~crumbs))))
             mended += _listed("lines merged", welds.at, welds.length)
     made = np.zeros(len(faces.graph.chains), dtype=bool)

@@ -24,10 +24,26 @@ ROUNDS = 4
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Weld:
-    """Where lines were laid on others: middle `(w, 2)` and length `(w,)` of each, mm."""
+    """Where lines were laid on others.
+
+    Attributes:
+        at: middle of each stretch, mm, `(w, 2)`.
+        length: its length, mm, `(w,)`.
+        chains: chains of the new arrangement that were touched, `(k,)`.
+    """
 
     at: FloatArray
     length: FloatArray
+    chains: BoolArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Stretches:
+    """Stretches welded, and the vertices that moved or were put in, `(t, 2)`."""
+
+    at: FloatArray
+    length: FloatArray
+    touched: FloatArray
 
 
 def hairlines(faces: Faces, *, under: float) -> BoolArray:
@@ -53,23 +69,29 @@ def hairlines(faces: Faces, *, under: float) -> BoolArray:
 
 def weld(graph: Arrangement, marked: BoolArray, *, within: float) -> tuple[Arrangement, Weld]:
     """Lay marked chains that run within `within` mm of each other on one another, and node again."""
-    welds: list[Weld] = []
+    welds: list[_Stretches] = []
     for _ in range(ROUNDS):
         laid = _lay(graph.chains, np.flatnonzero(marked), within)
         if laid is None:
             break
         chains, done = laid
         welds.append(done)
-        touched = np.unique(
-            as_keys(graph.chains.xy[np.repeat(marked, np.diff(graph.chains.offsets))])
-        )
+        touched = graph.chains.xy[np.repeat(marked, np.diff(graph.chains.offsets))]
         graph = node(chains)
-        here = np.isin(as_keys(graph.chains.xy), touched)
-        marked = np.logical_or.reduceat(here, graph.chains.firsts)
+        marked = _through(graph.chains, [touched])
     return graph, Weld(
         at=np.concatenate([np.empty((0, 2)), *(w.at for w in welds)]),
         length=np.concatenate([np.empty(0), *(w.length for w in welds)]),
+        chains=_through(graph.chains, [w.touched for w in welds]),
     )
+
+
+def _through(chains: Chains, points: list[FloatArray]) -> BoolArray:
+    """Mark chains with a vertex at one of the points."""
+    if not points or not len(chains):
+        return np.zeros(len(chains), dtype=bool)
+    here = np.isin(as_keys(chains.xy), as_keys(np.concatenate(points)))
+    return np.asarray(np.logical_or.reduceat(here, chains.firsts))
 
 
 def _near_other_pieces(graph: Arrangement, within: float) -> BoolArray:
@@ -106,7 +128,7 @@ class _Near:
     off: FloatArray
 
 
-def _lay(chains: Chains, which: IntArray, within: float) -> tuple[Chains, Weld] | None:
+def _lay(chains: Chains, which: IntArray, within: float) -> tuple[Chains, _Stretches] | None:
     """Move vertices onto the longer line beside them; None when there is nothing to move."""
     near = _neighbouring(chains, which, within)
     rank = _ranks(chains, which)
@@ -131,7 +153,7 @@ def _lay(chains: Chains, which: IntArray, within: float) -> tuple[Chains, Weld] 
     point = np.concatenate([target[leaders], chains.xy[near.vertex[passed]]])
     foot = np.concatenate([near.foot[leaders], near.foot[passed]])
     laid = _with_points(Chains(xy=place[key], offsets=chains.offsets), chains, segment, point, foot)
-    return laid, _welds(chains, owner, moves[key])
+    return laid, _welds(chains, owner, moves[key], np.concatenate([place[moves], point]))
 
 
 def _neighbouring(chains: Chains, which: IntArray, within: float) -> _Near:
@@ -225,13 +247,14 @@ def _with_points(
     )
 
 
-def _welds(chains: Chains, owner: IntArray, moved: BoolArray) -> Weld:
+def _welds(chains: Chains, owner: IntArray, moved: BoolArray, touched: FloatArray) -> _Stretches:
     """Measure the stretches whose two ends moved, chain by chain."""
     step = np.hypot(*np.diff(chains.xy, axis=0).T)
     both = np.flatnonzero(moved[:-1] & moved[1:] & (owner[:-1] == owner[1:]))
     if not len(both):
-        return Weld(at=np.empty((0, 2)), length=np.empty(0))
+        return _Stretches(at=np.empty((0, 2)), length=np.empty(0), touched=touched)
     first = np.flatnonzero(np.diff(owner[both], prepend=-1))
     length = np.add.reduceat(step[both], first)
     middle = both[(first + np.append(first[1:], len(both))) // 2]
-    return Weld(at=(chains.xy[middle] + chains.xy[middle + 1]) / 2, length=length)
+    at = (chains.xy[middle] + chains.xy[middle + 1]) / 2
+    return _Stretches(at=at, length=length, touched=touched)
