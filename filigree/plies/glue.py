@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import shapely
+from shapely import Polygon
 
 from filigree.geometry.curves import Source
 from filigree.geometry.offset import areas
@@ -19,6 +20,10 @@ from filigree.pattern import Pattern
 
 STEP = 0.25  # mm: between places taken along the edges of openings
 OPPOSITE = 1.2  # times half the width: places nearer to each other lie on one side of the land
+NOTCH = 0.8  # mm: notches narrower than twice this are filled
+SPUR = 0.2  # mm: spurs narrower than twice this are dropped
+DROP = 1.0  # mm2: smaller drops and holes are left out
+NEAREST = 0.35  # mm: cement keeps at least this far from an opening when notches are filled
 SMOOTH = 0.02  # mm: edges of the map may be simplified by this much
 
 
@@ -66,7 +71,22 @@ def _cemented(pattern: Pattern, land: Area, keep_out: float) -> Area:
     share = 2 * default("glue.keep_out_share")  # of half the width
     strips = shapely.buffer(lines, reach * (1 - share), quad_segs=6)
     middle = shapely.union_all(strips).intersection(land)
-    return areas(shapely.simplify(wide.union(middle), SMOOTH))
+    return areas(shapely.simplify(_evened(areas(wide.union(middle)), holes, land), SMOOTH))
+
+
+def _evened(shape: Area, holes: npt.NDArray[np.object_], land: Area) -> Area:
+    """Fill notches and drop spurs that no brush would follow; clear of openings as far as a narrow strand needs."""
+    closed = shape.buffer(NOTCH).buffer(-NOTCH)
+    clear = land.difference(shapely.union_all(shapely.buffer(holes, NEAREST)))
+    whole = areas(shape.union(closed.intersection(clear)))
+    even = areas(whole.buffer(-SPUR).buffer(SPUR))
+    parts = [
+        Polygon(p.exterior, [r for r in p.interiors if Polygon(r).area > DROP])
+        for p in shapely.get_parts(even).tolist()
+        if p.area > DROP
+    ]
+    kept = shapely.union_all(parts).difference(shapely.union_all(holes))
+    return areas(kept.intersection(land))
 
 
 def _middles(
