@@ -6,12 +6,15 @@ from filigree.job import Limits
 from filigree.measure import Measures, OpeningSize
 from filigree.units import mm_down
 
+FLATTENING = 0.005  # mm: a disc inside a curve this near the limit meets it
+
 
 def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     """Find openings too narrow to cut, too small to show colour, or wider than allowed (handbook 2.2)."""
     found = []
     for opening in measures.openings:
-        if opening.width < limits.opening_width - NOISE:
+        slack = NOISE if opening.ends is not None else FLATTENING
+        if opening.width < limits.opening_width - slack:
             found.append(_narrow(opening, limits))
         if opening.area_mm2 < limits.opening_area_mm2 - NOISE:
             found.append(_small(opening, limits))

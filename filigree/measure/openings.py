@@ -11,6 +11,7 @@ from filigree.geometry.necks import find_necks
 from filigree.geometry.poles import poles
 from filigree.geometry.rings import rings_of
 from filigree.geometry.types import XY
+from filigree.geometry.widths import widest_discs
 from filigree.measure.model import EDGE, Corner, OpeningSize, Side, Tip
 from filigree.pattern import Pattern
 
@@ -27,7 +28,10 @@ def opening_sizes(pattern: Pattern, *, under: float) -> tuple[OpeningSize, ...]:
     if not shapes:
         return ()
     rings = rings_of(MultiPolygon(shapes))
-    _, radii = poles(shapes)
+    held = np.array(shapes, dtype=object)
+    middles, radii = poles(held)
+    near = np.flatnonzero(2 * radii < under)
+    radii[near] = widest_discs(held[near], middles[near], radii[near])
     waists: dict[int, tuple[float, tuple[XY, XY]]] = {}
     found = find_necks(MultiPolygon(shapes), under=under)
     owner = found.rings.part[found.rings.ring[found.edge[:, 0]]]

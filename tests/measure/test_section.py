@@ -78,29 +78,29 @@ def test_no_straight_cut_is_weaker_and_turning_changes_nothing(seed, turn):
     assert sum(math.dist(a, b) for a, b in found.gaps) == pytest.approx(found.width)
 
 
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=4, deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_agrees_with_a_shortest_way_on_a_fine_grid(seed):
-    """An independent method: every straight step between grid points up to 5 apart, on a 0.5 mm grid.
+    """An independent method: every straight step between grid points up to 5 apart, on a 1 mm grid.
 
     A way on the grid is a cut, so it is never narrower; steps in 40 directions and holes rounded to the
-    grid keep it within 3 % and 0.1 mm.
+    grid keep it within 3 % and 0.3 mm.
     """
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import dijkstra
 
     rng = np.random.default_rng(seed)
-    outline, step = shapely.box(0, 0, 40, 16), 0.5
+    outline, step = shapely.box(0, 0, 40, 16), 1.0
     discs = [
         circle(x, y, rng.uniform(1.5, 3), 0.01) for x, y in rng.uniform([5, 4], [35, 12], (6, 2))
     ]
     holes = [h for k, h in enumerate(discs) if all(h.distance(o) > 0.4 for o in discs[:k])]
-    x, y = np.meshgrid(np.arange(81), np.arange(33))
+    x, y = np.meshgrid(np.arange(41), np.arange(17))
     moves = [(a, b) for a in range(-5, 6) for b in range(6) if math.gcd(a, b) == 1]
     node = np.arange(x.size).reshape(x.shape)
     pairs = []
     for a, b in moves:
-        here = (y + b < 33) & (x + a >= 0) & (x + a < 81)
+        here = (y + b < 17) & (x + a >= 0) & (x + a < 41)
         pairs.append(np.c_[node[here], node[(y + b)[here], (x + a)[here]]])
     rows, columns = np.concatenate(pairs).T
     place = np.c_[x.ravel(), y.ravel()] * step
@@ -114,3 +114,53 @@ def test_agrees_with_a_shortest_way_on_a_fine_grid(seed):
     on_grid = float(ways[node[-1]].min())
     assert found <= on_grid + 0.25  # the grid's ways are real cuts, measured to 1/16 mm a step
     assert found == pytest.approx(on_grid, abs=0.7)  # and miss the best by their few directions
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_agrees_with_the_greatest_flow_on_a_fine_grid(seed):
+    """Max-flow = min-cut: leather lets through as much as it is wide.
+
+    Each cell of 0.25 mm is tied to 16 neighbours so that a cut costs its length (Boykov and Kolmogorov
+    2003, from memory: capacity = side^2 x angle between neighbours / (2 x length)); 16 directions are right
+    within 3 %, and every edge of a hole may move by half a cell.
+    """
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import maximum_flow
+
+    rng, step, scale = np.random.default_rng(seed), 0.25, 10_000
+    discs = [
+        circle(x, y, rng.uniform(1.5, 3), 0.01) for x, y in rng.uniform([6, 4], [34, 12], (6, 2))
+    ]
+    holes = [h for k, h in enumerate(discs) if all(h.distance(o) > 0.6 for o in discs[:k])]
+    outline = shapely.box(0, 0, 40, 16)
+    x, y = np.meshgrid(np.arange(160), np.arange(64))
+    middle = (np.c_[x.ravel(), y.ravel()] + 0.5) * step
+    leather = shapely.contains_xy(outline.difference(shapely.union_all(holes)), *middle.T)
+    leather = leather.reshape(x.shape)
+    moves = sorted(
+        ((a, b) for a in range(-2, 3) for b in range(3) if math.gcd(a, b) == 1 and (b or a > 0)),
+        key=lambda m: math.atan2(m[1], m[0]),
+    )
+    turns = [math.atan2(b, a) for a, b in moves]
+    node = np.arange(x.size).reshape(x.shape)
+    rows, columns, lets = [], [], []
+    for k, (a, b) in enumerate(moves):
+        before, after = turns[k - 1] - (math.pi if k == 0 else 0), turns[(k + 1) % len(turns)]
+        after += math.pi if k == len(turns) - 1 else 0
+        open_to = step * (after - before) / 2 / (2 * math.hypot(a, b)) * 2
+        here = leather & (y + b < 64) & (x + a >= 0) & (x + a < 160)
+        there = (y + b)[here], (x + a)[here]
+        both = leather[there]
+        rows.append(node[here][both])
+        columns.append(node[there][both])
+        lets.append(np.full(both.sum(), open_to / 2))
+    start, end = x.size, x.size + 1
+    one, other = node[:, 0][leather[:, 0]], node[:, -1][leather[:, -1]]
+    rows += [np.full(len(one), start), other]
+    columns += [one, np.full(len(other), end)]
+    lets += [np.full(len(one), 1e3), np.full(len(other), 1e3)]
+    links = (np.concatenate(lets) * scale).astype(np.int32)
+    graph = coo_matrix((links, (np.concatenate(rows), np.concatenate(columns))), (end + 1, end + 1))
+    flow = maximum_flow((graph + graph.T).tocsr().astype(np.int32), start, end).flow_value / scale
+    found = weakest(pattern(*holes, outline=outline), pull="x")
+    assert flow == pytest.approx(found.width, rel=0.04, abs=0.3 * len(found.gaps))

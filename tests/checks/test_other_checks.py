@@ -1,0 +1,229 @@
+"""Every other check: what it finds, and that doing what the sentence asks makes the finding go.
+
+Limits are trade practice without a source (handbook 2.2, 2.3); tested is that they are applied.
+"""
+
+import math
+import time
+
+import pytest
+from shapely import affinity
+
+from filigree.checks import CHECKS, judge
+from filigree.checks.corners import punch
+from filigree.job import Bend, Hole, Job, limits_of
+from filigree.measure import Asked, OpeningSize, asked_of, measure
+from tests.checks.limits import limits
+from tests.make import circle, pattern, polygon, rectangle, slot, square, staggered
+
+T = 2.0  # mm: opening 2.0, rim 6.0, hole 4.0, corner 0.5
+
+
+def found(check, *openings, asked=Asked(), outline=None, **changes):  # noqa: B008
+    face = pattern(*openings, outline=outline)
+    own = limits(thickness=T, **changes)
+    judged = judge(measure(face, wanted=own.bridge.good, asked=asked), own)
+    return [f for f in judged if f.check == check]
+
+
+def asked_for(finding, before):
+    """The figure that a sentence asks for."""
+    return float(finding.say.split(before)[1].split(" mm")[0].split()[-1])
+
+
+def test_narrow_opening_and_its_remedy():
+    (before,) = found("opening", slot(0, 0, 20, 1.5))
+    assert before.severity == "caution"
+    assert before.measured == pytest.approx(1.5, abs=0.005)
+    assert "opening 1" in before.say
+    wide = float(before.say.split(" to ")[1].split(" mm")[0])
+    assert not found("opening", slot(0, 0, 20, wide, 1e-6))
+
+
+def test_waist_of_an_opening_is_named_where_it_is():
+    waisted = rectangle(0, 0, 10, 10).union(rectangle(9, 4, 7, 1.5)).union(rectangle(15, 0, 10, 10))
+    (before,) = found("opening", waisted)
+    assert before.at == pytest.approx((12.5, 4.75))
+    assert not found("opening", waisted.union(rectangle(9, 4, 7, 2.0)))
+
+
+def test_small_opening_does_not_show_the_colour():
+    (before,) = found("opening-area", square(0, 0, 1.9))
+    assert (before.unit, before.wanted) == ("mm2", 4.0)
+    assert not found("opening-area", square(0, 0, 2.01))
+
+
+def test_widest_opening_only_when_the_maker_says():
+    assert not found("opening-wide", circle(0, 0, 10))
+    (before,) = found("opening-wide", circle(0, 0, 10), opening_width_max=15.0)
+    assert before.measured == pytest.approx(20, abs=0.02)
+    halves = [circle(0, 0, 10).intersection(rectangle(x, -12, 10.4, 24)) for x in (-12.2, 1.8)]
+    assert not found("opening-wide", *halves, opening_width_max=15.0)
+
+
+def test_corners_are_one_finding_an_opening():
+    (before,) = found("corner", square(0, 0, 6))
+    assert "the 4 tight corners of opening 1" in before.say
+    assert "1.0 mm punch" in before.say
+    rounded = square(0, 0, 6).buffer(-0.5).buffer(0.5, quad_segs=16)
+    assert not found("corner", rounded)
+
+
+def test_punch_that_does_not_fit_is_not_advised():
+    small = OpeningSize(id=1, at=(0, 0), area_mm2=1, width=0.9, disc=0.9, ends=None, corners=())
+    large = OpeningSize(id=1, at=(0, 0), area_mm2=50, width=6, disc=6, ends=None, corners=())
+    assert punch(small, 0.5) is None
+    assert [punch(large, r) for r in (0.3, 0.5, 0.6, 1.0)] == [1.0, 1.0, 1.5, 2.0]
+
+
+def test_sharp_point_of_face():
+    wedge = polygon((0, 0), (10, -2), (10, 2))
+    cut = rectangle(-5, -15, 15, 30)
+    (before,) = found("point", cut.difference(wedge))
+    assert before.measured == pytest.approx(2 * math.degrees(math.atan(0.2)), abs=1e-6)
+    assert not found("point", cut.difference(wedge.buffer(-0.5).buffer(0.5, quad_segs=16)))
+
+
+@pytest.mark.parametrize(
+    ("beyond", "outline", "asked", "wanted"),
+    [
+        ("edge", rectangle(-5, -40, 80, 90), Asked(), 6.0),
+        ("stitch", rectangle(-6.5, -40, 80, 90), Asked(stitch=4.0), 3.0),
+        ("hole", None, Asked(holes=(Hole(at=(15, 5), diameter=4),)), 4.0),
+        ("fold", None, Asked(bends=(Bend(start=(13, -10), end=(13, 20)),)), 4.0),
+        ("buckle", None, Asked(bends=(Bend(start=(19, -10), end=(19, 20), kind="buckle"),)), 10.0),
+    ],
+)
+def test_margins_and_their_remedy(beyond, outline, asked, wanted):
+    whole = square(0, 0, 10)
+    (before,) = found(f"margin-{beyond}", whole, asked=asked, outline=outline)
+    assert (before.wanted, before.severity) == (wanted, "caution")
+    assert "Opening 1" in before.say
+    back = float(before.say.split("until ")[1].split(" mm")[0]) - before.measured
+    left, right = (back, 0) if beyond in {"edge", "stitch"} else (0, back)
+    moved = rectangle(left, 0, 10 - left - right, 10)
+    outer = outline if outline is not None else rectangle(-20, -20, 50, 50)
+    assert not found(f"margin-{beyond}", moved, asked=asked, outline=outer)
+
+
+def test_open_share_by_use():
+    holes = [affinity.translate(circle(0, 0, 1.5), x, y) for x, y in staggered(6, 6, 5)]
+    edge = rectangle(-2.5, -2.5, 32.5, 27)
+    (before,) = found("open-share", *holes, outline=edge, open_share=0.28)
+    assert before.unit == "%"
+    assert before.measured == pytest.approx(100 * 36 * math.pi * 2.25 / (32.5 * 27), abs=0.2)
+    assert not found("open-share", *holes[:30], outline=edge, open_share=0.28)
+
+
+def test_weakest_section_only_when_the_maker_wants_a_share():
+    holes = [rectangle(20, y, 20, 6) for y in (2, 11, 20)]
+    edge = rectangle(0, 0, 80, 28)
+    assert not found("section", *holes, outline=edge)
+    (before,) = found("section", *holes, outline=edge, section=0.5)
+    assert before.measured == pytest.approx(100 * 10 / 28)
+    assert "14.0 mm" in before.say
+    assert not found(
+        "section", *[rectangle(20, y, 20, 4.6) for y in (2, 11, 20)], outline=edge, section=0.5
+    )
+
+
+def test_slender_tongue_and_its_remedy():
+    def cut(width):
+        return rectangle(0, 0, 40, 20).difference(rectangle(18, 0, width, 18))
+
+    (before,) = found("tongue", cut(2.0))
+    assert before.measured == pytest.approx(9, abs=0.2)
+    wide = asked_for(before, "widen it to")
+    assert not found("tongue", cut(wide + 0.1))
+
+
+def test_slender_strand_and_its_remedy():
+    def cuts(width):
+        return rectangle(0, 0, 40, 6), rectangle(0, 6 + width, 40, 6)
+
+    (before,) = found("strand", *cuts(3.5))
+    assert before.measured == pytest.approx(40 / 3.5, abs=0.3)
+    wide = asked_for(before, "widen it to")
+    assert not found("strand", *cuts(wide + 0.1))
+    first, second = cuts(3.5)
+    tied = first.difference(rectangle(18, -1, 4, 8))
+    assert not [f for f in found("strand", *parts(tied), second) if f.at[0] < 45]
+
+
+def test_part_on_one_bridge_and_its_remedies():
+    def cut(width, second=0.0):
+        ring = rectangle(-4, -4, 28, 18).difference(rectangle(0, 0, 20, 10))
+        ring = ring.difference(rectangle(8, 9, width, 6))
+        return ring.difference(rectangle(8, -5, second, 6)) if second else ring
+
+    (before,) = found("lone-bridge", cut(4.0))
+    assert before.measured == pytest.approx(4.0)
+    assert not found("lone-bridge", cut(asked_for(before, " to ")))
+    assert not [
+        f
+        for f in judge(measure(pattern(*parts(cut(4.0, 4.0))), wanted=3.0), limits(thickness=T))
+        if f.check == "lone-bridge"
+    ]
+
+
+def parts(shape):
+    return list(shape.geoms) if shape.geom_type == "MultiPolygon" else [shape]
+
+
+def test_loose_part_goes_when_tied():
+    ring = circle(0, 0, 10).difference(circle(0, 0, 2))
+    (before,) = found("island", ring)
+    tie = asked_for(before, "bridge of")
+    assert not found("island", ring.difference(rectangle(0, -tie / 2, 12, tie)))
+
+
+def test_every_finding_says_place_remedy_and_limit():
+    crowd = [
+        square(0, 0, 6),
+        square(7, 0, 6),
+        square(0, 6.5, 1.0),
+        slot(30, 0, 12, 0.9),
+        circle(50, 0, 9).difference(circle(50, 0, 2)),
+    ]
+    face = pattern(*crowd, outline=rectangle(-3, -12, 70, 40))
+    own = limits(thickness=T)
+    judged = judge(measure(face, wanted=own.bridge.good), own)
+    assert {f.check for f in judged} >= {
+        "bridge",
+        "island",
+        "opening",
+        "opening-area",
+        "corner",
+        "margin-edge",
+    }
+    for finding in judged:
+        assert finding.why
+        assert finding.say.endswith(".")
+        assert finding.severity == "caution" or finding.check in {"bridge", "island"}
+    stops = [f.severity for f in judged]
+    assert stops == sorted(stops, key=lambda s: s != "stop")
+
+
+def test_what_a_job_asks_for_is_measured():
+    job = Job()
+    own = limits_of(job)
+    wants = asked_of(job, own)
+    assert (wants.stitch, wants.rim, wants.pull) == (None, own.rim, "long")
+    assert wants.margin >= own.buckle
+
+
+def test_judging_again_takes_under_5_ms():
+    """60 openings, another thickness; the best of five."""
+    holes = [affinity.translate(circle(0, 0, 1.5), x, y) for x, y in staggered(10, 6, 5)]
+    measures = measure(pattern(*holes), wanted=3.6)
+    own = [limits(thickness=t) for t in (1.0, 1.6, 2.4)]
+    took = []
+    for k in range(5):
+        start = time.perf_counter()
+        judge(measures, own[k % 3])
+        took.append(time.perf_counter() - start)
+    assert min(took) < 0.005
+
+
+def test_checks_are_listed_once():
+    assert len(set(CHECKS)) == len(CHECKS)
