@@ -91,7 +91,7 @@ def on_page(lines: Sequence[FloatArray], page: Polygon) -> tuple[FloatArray, ...
 def parts_of(shape: shapely.Geometry) -> list[FloatArray]:
     """Points of the lines in an overlay's result; a line cut where it closes is joined again."""
     parts = shapely.get_parts(shape)
-    parts = parts[shapely.get_dimensions(parts) == 1]
+    parts = parts[(shapely.get_dimensions(parts) == 1) & ~shapely.is_empty(parts)]
     if len(parts) > 1:
         merged = shapely.line_merge(MultiLineString(list(parts)))
         parts = shapely.get_parts(merged)

@@ -9,7 +9,7 @@ import shapely
 from shapely import Polygon
 
 from filigree.drawing.clips import Clipper, coat_area
-from filigree.drawing.coats import THRESHOLD, Coat
+from filigree.drawing.coats import OPAQUE, THRESHOLD, Coat
 from filigree.drawing.dark import decide_dark
 from filigree.drawing.edges import visible_lines
 from filigree.drawing.fields import fields_of, wide_ink
@@ -88,15 +88,14 @@ def _shown(coats: Sequence[Coat]) -> list[Coat]:
     for coat in coats:
         if outlines_wish(coat.item):
             continue
-        light = (
-            coat.tone == "mark" and coat.paint.lightness >= THRESHOLD and not coat.item.context.says
-        )
+        light = coat.paint.alpha >= OPAQUE and coat.paint.lightness >= THRESHOLD
+        light = light and coat.tone == "mark" and not coat.item.context.says
         if coat.tone != "ink" and not hides(coat) and not light:
             continue
         if (
             coat.part == "stroke"
             and coat.width < HAIRLINE
-            and (id(coat.item) in filled or usual >= FINE * coat.width)
+            and (coat.tone != "ink" or id(coat.item) in filled or usual >= FINE * coat.width)
         ):
             continue
         if not shown and coat.tone != "ink":

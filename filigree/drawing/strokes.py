@@ -6,26 +6,26 @@ from typing import Literal
 
 import numpy as np
 import shapely
-from shapely import LinearRing, LineString, Point
+from shapely import LinearRing, LineString, Point, Polygon
 
 from filigree.drawing.coats import Coat, stroke_units
 from filigree.drawing.dashes import cut_dashes, dash_pattern
 from filigree.drawing.fills import EMPTY, only_areas
 from filigree.drawing.flat import Flat, without_repeats
+from filigree.drawing.joins import mitre_tips
+from filigree.drawing.styles import Style
 from filigree.drawing.transform import is_even
 from filigree.geometry.flatten import flatten
 from filigree.geometry.types import Area, BoolArray, FloatArray
 
 Cap = Literal["round", "square", "flat"]
-Join = Literal["round", "mitre", "bevel"]
 CAPS: dict[str, Cap] = {"round": "round", "square": "square"}
-JOINS: dict[str, Join] = {"round": "round", "bevel": "bevel"}
 THINNEST = 0.05  # mm: a finer stroke is taken this wide, so that it does not vanish among misfits
 
 
 def stroke_area(coat: Coat, flat: Flat, tolerance: float) -> Area:
     """Area that a stroke covers on the page, mm, within `tolerance`."""
-    item, width = coat.item, max(coat.width, THINNEST)
+    item, width = coat.item, max(coat.width, THINNEST) if coat.tone == "ink" else coat.width
     closed = flat.trace.closed[item.runs[0] : item.runs[1]]
     if is_even(item.matrix) or item.style.get("vector-effect") == "non-scaling-stroke":
         scale = width / max(stroke_units(item), 1e-300)
@@ -69,6 +69,7 @@ def _expanded(
     tolerance: float,
 ) -> Area:
     style, radius = coat.item.style, width / 2
+    join = style.get("stroke-linejoin", "miter")
     cap = CAPS.get(style.get("stroke-linecap", "butt"), "flat")
     shapes: list[shapely.Geometry] = []
     dots: list[FloatArray] = []
@@ -88,17 +89,34 @@ def _expanded(
         shapes += [Point(dot) for dot in dots]
     if not shapes:
         return EMPTY
-    try:
-        limit = max(1.0, float(style.get("stroke-miterlimit", "4")))
-    except ValueError:
-        limit = 4.0
     corner = math.acos(max(0.0, 1 - min(1.0, tolerance / radius))) if radius > 0 else 1.0
     areas = shapely.buffer(
         np.array(shapes, dtype=np.object_),
         radius,
         quad_segs=int(min(16, max(3, math.ceil(math.pi / 4 / max(corner, 1e-3))))),
         cap_style=cap,
-        join_style=JOINS.get(style.get("stroke-linejoin", "miter"), "mitre"),
-        mitre_limit=limit,
+        join_style="round" if join == "round" else "bevel",
     )
-    return only_areas(areas[0] if len(areas) == 1 else shapely.union_all(areas))
+    tips = _tips(shapes, style, radius) if join not in {"round", "bevel"} else []
+    return only_areas(
+        areas[0] if len(areas) + len(tips) == 1 else shapely.union_all([*areas, *tips])
+    )
+
+
+def _tips(shapes: Sequence[shapely.Geometry], style: Style, radius: float) -> list[Polygon]:
+    """Mitre tips of all lines of a stroke."""
+    try:
+        limit = max(1.0, float(style.get("stroke-miterlimit", "4")))
+    except ValueError:
+        limit = 4.0
+    return [
+        tip
+        for shape in shapes
+        if not isinstance(shape, Point)
+        for tip in mitre_tips(
+            without_repeats(shapely.get_coordinates(shape)),
+            closed=isinstance(shape, LinearRing),
+            radius=radius,
+            limit=limit,
+        )
+    ]

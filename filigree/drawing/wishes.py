@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Point
 
-from filigree.drawing.coats import Coat, stands_out
+from filigree.drawing.coats import OPAQUE, Coat, stands_out
 from filigree.drawing.document import Item
 from filigree.drawing.fills import Rule, fill_area
 from filigree.drawing.flat import Flat
@@ -27,7 +27,7 @@ def outlines_wish(item: Item) -> bool:
 
 def hides(coat: Coat) -> bool:
     """Say whether a light coat hides what lies under it: a grey laid over lines alone only marks."""
-    if coat.item.context.says:
+    if coat.item.context.says or coat.paint.alpha < OPAQUE:
         return False
     outlined = coat.item.style.get("stroke", "none") not in {"none", ""}
     return coat.tone == "paper" or (coat.tone == "mark" and outlined)
