@@ -12,6 +12,7 @@ from filigree.output.sheet import sheet_html, sheet_pdf
 from filigree.output.svg import plies_svg, ply_svg
 from filigree.output.templates import templates_pdf
 from filigree.plies.drawn import draw
+from filigree.plies.gauge import kerf_gauge
 from filigree.worked import Worked
 
 
@@ -54,6 +55,9 @@ def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
     if worked.bench is not None:
         papers = worked.bench.papers
         files |= {paper.file: ply_svg(paper) for paper in papers}
+        if worked.job.cut.way == "laser":
+            gauge = kerf_gauge(worked.job)
+            files[gauge.file] = ply_svg(gauge)
         files["templates.pdf"] = templates_pdf(
             (*worked.plies, *papers), worked.job.paper, piece=title
         )
