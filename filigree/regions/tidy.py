@@ -41,7 +41,7 @@ def tidy(noded: Arrangement, *, gap: float, sliver: float, light: Shapes | None 
     mended: list[Mended] = []
     if marked.any():
         graph, welds = weld(noded, marked, within=sliver)
-        if welds.chains.any():
+        if graph is not noded:
             crumbs = tails(graph, longest=sliver).chains & welds.chains
             faces = find_faces(arrange(take(graph.chains, np.flatnonzero(~crumbs))))
             mended += _listed("lines merged", welds.at, welds.length)

@@ -20,6 +20,7 @@ PARALLEL = 0.25  # greatest sine between lines that run along each other
 AHEAD = 3.0  # hairlines: a line that stays by another this far runs along it
 HERE = 1e-9  # mm: nearer than this is the same place
 ROUNDS = 4
+DIGITS = 4  # of mm, in which places are told apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -90,7 +91,10 @@ def _through(chains: Chains, points: list[FloatArray]) -> BoolArray:
     """Mark chains with a vertex at one of the points."""
     if not points or not len(chains):
         return np.zeros(len(chains), dtype=bool)
-    here = np.isin(as_keys(chains.xy), as_keys(np.concatenate(points)))
+    # the last noder moves vertices by a rounding
+    every: FloatArray = np.around(chains.xy, DIGITS)
+    wanted: FloatArray = np.around(np.concatenate(points), DIGITS)
+    here = np.isin(as_keys(every), as_keys(wanted))
     return np.asarray(np.logical_or.reduceat(here, chains.firsts))
 
 
