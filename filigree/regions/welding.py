@@ -92,8 +92,8 @@ def _through(chains: Chains, points: list[FloatArray]) -> BoolArray:
     if not points or not len(chains):
         return np.zeros(len(chains), dtype=bool)
     # the last noder moves vertices by a rounding
-    every: FloatArray = np.around(chains.xy, DIGITS)
-    wanted: FloatArray = np.around(np.concatenate(points), DIGITS)
+    every = np.round(chains.xy, DIGITS).astype(np.float64)
+    wanted = np.round(np.concatenate(points), DIGITS).astype(np.float64)
     here = np.isin(as_keys(every), as_keys(wanted))
     return np.asarray(np.logical_or.reduceat(here, chains.firsts))
 
