@@ -107,12 +107,15 @@ class _Laid:
         return flat
 
     def strayed(self, cubics: FloatArray) -> FloatArray:
-        """Farthest that each cubic is from the edges, taken midway between the vertices, mm."""
-        middle = points_at(cubics[self.owner[:-1]], (self.u[:-1] + self.u[1:]) / 2)
-        step, to = self.at[1:] - self.at[:-1], middle - self.at[:-1]
-        share = (to * step).sum(axis=1) / np.maximum((step * step).sum(axis=1), 1e-300)
-        off = to - np.clip(share, 0.0, 1.0)[:, None] * step
-        far = np.hypot(off[:, 0], off[:, 1])
+        """Farthest that each cubic is from the edges, taken at two places between vertices, mm."""
+        own, step = cubics[self.owner[:-1]], self.at[1:] - self.at[:-1]
+        square = np.maximum((step * step).sum(axis=1), 1e-300)
+        far = np.zeros(len(step))
+        for part in (1 / 3, 2 / 3):
+            to = points_at(own, (1 - part) * self.u[:-1] + part * self.u[1:]) - self.at[:-1]
+            share = np.clip((to * step).sum(axis=1) / square, 0.0, 1.0)
+            off = to - share[:, None] * step
+            far = np.maximum(far, np.hypot(off[:, 0], off[:, 1]))
         far[self.head[1:] - 1] = 0.0  # from one piece to the next
         flat: FloatArray = np.maximum.reduceat(far, self.head)
         return flat

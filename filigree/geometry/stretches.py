@@ -2,7 +2,8 @@
 
 A polyline that was flattened from a smooth curve turns little at each vertex for the length of its edges:
 an arc whose chords turn by `a` has chords of length L with a sagitta of L a / 8. A vertex that would need
-more sagitta than the tolerance was drawn as a corner; an edge that would, as a straight line.
+more sagitta than the tolerance was drawn as a corner; an edge that would, or that is far longer than its
+neighbours, as a straight line.
 """
 
 from collections.abc import Sequence
@@ -13,6 +14,7 @@ import numpy as np
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 SAME = 1e-9  # mm: points this close are one point
+LONG = 4.0  # times as long as its neighbours: no chord of one bend, flattening halves them at most
 STRAIGHT = 1e-5  # radians: less turning than this is a straight run
 
 
@@ -62,6 +64,11 @@ def stretches(
     sharp |= chain.ends
     bend = np.where(sharp, 0.0, turn)
     straight = length * np.maximum(bend, bend[chain.after]) / 8 > sagitta
+    around = np.maximum(
+        np.where(sharp, 0.0, length[chain.before]),
+        np.where(sharp[chain.after], 0.0, length[chain.after]),
+    )
+    straight |= length > LONG * np.maximum(around, sagitta)
     straight &= ~chain.is_last()
     straight |= sharp & sharp[chain.after] & ~chain.is_last()
     breaks = sharp | straight | (straight[chain.before] & ~chain.is_first_open())
