@@ -5,9 +5,7 @@ from shapely import Polygon
 
 from filigree.geometry.types import FloatArray
 
-LEAST_TURN = np.radians(
-    8
-)  # a smaller turn is part of a curve; its tip is under 0.3 % of half the width
+LEAST_TURN = np.radians(20)  # less is part of a curve; its tip is 1.6 % of half the width
 
 
 def mitre_tips(points: FloatArray, *, closed: bool, radius: float, limit: float) -> list[Polygon]:
