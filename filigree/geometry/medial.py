@@ -46,30 +46,38 @@ class Branch:
 
 @dataclass(slots=True, eq=False)
 class _Mesh:
-    """Triangles inside the area; edge k of a triangle lies opposite its corner k.
+    """Triangles inside the area: triangle t has corners 3 t to 3 t + 2, and each edge its opposite corner's number.
 
-    Plain lists, since branches are followed one triangle at a time.
+    Flat plain lists, since branches are followed one triangle at a time.
     """
 
     points: FloatArray
-    corner: list[list[int]]
-    beyond: list[list[int]]  # triangle across each edge, -1 for none
-    middle: list[list[list[float]]]  # of each edge
-    broad: list[list[float]]  # length of each edge
+    corner: list[int]
+    beyond: list[int]  # triangle across each edge, -1 for none
+    middle: tuple[list[float], list[float]]  # of each edge, x and y
+    broad: list[float]  # length of each edge
     across: list[float]  # width of a strand at each triangle
     area: list[float]
-    ways: list[list[int]]
+    degree: list[int]  # triangles beyond that are still there
     alive: list[bool]
     lost: dict[int, list[int]] = field(default_factory=dict)  # corners of what was taken off
     lost_area: dict[int, float] = field(default_factory=dict)
 
     def ahead(self, at: int) -> list[int]:
-        return [t for t in self.ways[at] if self.alive[t]]
+        return [t for t in self.beyond[3 * at : 3 * at + 3] if t >= 0 and self.alive[t]]
 
-    def gate(self, one: int, two: int) -> tuple[list[float], float]:
-        """Middle and length of the edge between two triangles."""
-        k = self.beyond[one].index(two)
-        return self.middle[one][k], self.broad[one][k]
+    def drop(self, at: int) -> None:
+        self.alive[at] = False
+        for t in self.beyond[3 * at : 3 * at + 3]:
+            if t >= 0:
+                self.degree[t] -= 1
+
+    def gate(self, one: int, two: int) -> int:
+        """Number of the edge between two triangles."""
+        return self.beyond.index(two, 3 * one, 3 * one + 3)
+
+    def place(self, edge: int) -> XY:
+        return self.middle[0][edge], self.middle[1][edge]
 
 
 @dataclass(slots=True, eq=False)
@@ -119,15 +127,16 @@ def _mesh(area: Area, step: float) -> _Mesh:
     from_one = flat[row, side] - one[row, side]
     share = (from_one * along[row, side]).sum(axis=1) / np.maximum(square[row, side], 1e-18)
     off = from_one - np.clip(share, 0, 1)[:, None] * along[row, side]
+    middle = (one + two) / 2
     return _Mesh(
         points=rings.xy,
-        corner=corner.tolist(),
-        beyond=beyond.tolist(),
-        middle=((one + two) / 2).tolist(),
-        broad=np.sqrt(square).tolist(),
+        corner=corner.ravel().tolist(),
+        beyond=beyond.ravel().tolist(),
+        middle=(middle[..., 0].ravel().tolist(), middle[..., 1].ravel().tolist()),
+        broad=np.sqrt(square).ravel().tolist(),
         across=np.hypot(off[:, 0], off[:, 1]).tolist(),
         area=(doubled / 2).tolist(),
-        ways=[[t for t in line if t >= 0] for line in beyond.tolist()],
+        degree=(beyond >= 0).sum(axis=1).tolist(),
         alive=[True] * len(flat),
     )
 
@@ -164,8 +173,8 @@ class _Pruning:
     found: list[Branch] = field(default_factory=list)
 
     def run(self) -> list[Branch]:
-        for t, ways in enumerate(self.mesh.ways):
-            if len(ways) == 1:
+        for t, degree in enumerate(self.mesh.degree):
+            if degree == 1:
                 self._look(t)
         while self.queue:
             length, leaf = heapq.heappop(self.queue)
@@ -206,15 +215,15 @@ class _Pruning:
                 self._keep(other)
         points = mesh.lost.setdefault(root, [])
         for t in chain.triangles:
-            mesh.alive[t] = False
-            points.extend(mesh.corner[t])
+            mesh.drop(t)
+            points.extend(mesh.corner[3 * t : 3 * t + 3])
             points.extend(mesh.lost.pop(t, []))
             more = mesh.area[t] + mesh.lost_area.pop(t, 0.0)
             mesh.lost_area[root] = mesh.lost_area.get(root, 0.0) + more
         for leaf in sorted(others):
             if mesh.alive[leaf]:
                 self._look(leaf)
-        if len(mesh.ahead(root)) == 1:
+        if mesh.degree[root] == 1:
             self._look(root)
 
     def _keep(self, chain: _Chain) -> None:
@@ -222,7 +231,7 @@ class _Pruning:
         mesh = self.mesh
         line = _middles(mesh, chain)
         body = chain.triangles[chain.tip :]
-        widths = [(mesh.across[t], t) for t in body if len(mesh.ahead(t)) == 2]
+        widths = [(mesh.across[t], t) for t in body if mesh.degree[t] == 2]
         area = sum(mesh.area[t] + mesh.lost_area.get(t, 0.0) for t in chain.triangles)
         least, where = min(widths, default=(chain.width, chain.triangles[0]))
         self.found.append(
@@ -236,8 +245,8 @@ class _Pruning:
             )
         )
         for t in chain.triangles:
-            mesh.alive[t] = False
-        if len(mesh.ahead(chain.root)) == 1:
+            mesh.drop(t)
+        if mesh.degree[chain.root] == 1:
             self._look(chain.root)
 
 
@@ -249,7 +258,7 @@ def _walk(mesh: _Mesh, start: int) -> _Chain:
         if len(ahead) != 1:
             return _Chain(chain, -1)
         before, at = at, ahead[0]
-        if len(mesh.ahead(at)) > 2:
+        if mesh.degree[at] > 2:
             found = _Chain(chain, at)
             _reach(mesh, found)
             return found
@@ -260,8 +269,7 @@ def _walk(mesh: _Mesh, start: int) -> _Chain:
 
 def _middles(mesh: _Mesh, chain: _Chain) -> list[XY]:
     """Middles of the edges that a chain crosses, the one to its root last."""
-    gates = [mesh.gate(a, b)[0] for a, b in pairwise([*chain.triangles, chain.root])]
-    return [(x, y) for x, y in gates]
+    return [mesh.place(mesh.gate(a, b)) for a, b in pairwise([*chain.triangles, chain.root])]
 
 
 def _reach(mesh: _Mesh, chain: _Chain) -> None:
@@ -272,25 +280,25 @@ def _reach(mesh: _Mesh, chain: _Chain) -> None:
     """
     line = [*chain.triangles, chain.root]
     gates = [mesh.gate(a, b) for a, b in pairwise(line)]
-    chain.width = gates[-1][1]
+    places = [mesh.place(gate) for gate in gates]
+    chain.width = mesh.broad[gates[-1]]
     last, way = 0, 0.0
-    while last < len(gates) - 1 and way < gates[last][1]:
-        way += math.dist(gates[last][0], gates[last + 1][0])
+    while last < len(gates) - 1 and way < mesh.broad[gates[last]]:
+        way += math.dist(places[last], places[last + 1])
         last += 1
-    along = sum(math.dist(a[0], b[0]) for a, b in pairwise(gates[last:]))
+    along = sum(math.dist(a, b) for a, b in pairwise(places[last:]))
     tip: list[int] = []
     for t in line[: last + 1]:
-        tip += mesh.corner[t] + mesh.lost.get(t, [])
-    chain.length = along + _from_edge(mesh, line[last], line[last + 1], tip)
+        tip += mesh.corner[3 * t : 3 * t + 3] + mesh.lost.get(t, [])
+    chain.length = along + _from_edge(mesh, gates[last], tip)
     chain.tip = last + 1
 
 
-def _from_edge(mesh: _Mesh, one: int, two: int, points: list[int]) -> float:
-    """Farthest of the points from the edge between two triangles."""
-    k = mesh.beyond[one].index(two)
-    (x0, y0), (x1, y1) = mesh.points[
-        [mesh.corner[one][(k + 1) % 3], mesh.corner[one][(k + 2) % 3]]
-    ].tolist()
+def _from_edge(mesh: _Mesh, edge: int, points: list[int]) -> float:
+    """Farthest of the points from an edge."""
+    first = edge - edge % 3
+    ends = [mesh.corner[first + (edge + k) % 3] for k in (1, 2)]
+    (x0, y0), (x1, y1) = mesh.points[ends].tolist()
     dx, dy = x1 - x0, y1 - y0
     square = max(dx * dx + dy * dy, 1e-18)
     far = 0.0
@@ -303,16 +311,16 @@ def _from_edge(mesh: _Mesh, one: int, two: int, points: list[int]) -> float:
 def _strands(mesh: _Mesh) -> list[_Chain]:
     """Chains between junctions, each once, the junctions at both ends left out of `triangles`."""
     found, seen = [], set()
-    for t in range(len(mesh.corner)):
-        if not mesh.alive[t] or len(mesh.ahead(t)) < 3:
+    for t, degree in enumerate(mesh.degree):
+        if degree < 3 or not mesh.alive[t]:
             continue
         for start in mesh.ahead(t):
             chain, before, at = [t], t, start
-            while at not in seen and len(mesh.ahead(at)) == 2:
+            while mesh.degree[at] == 2 and at not in seen:
                 chain.append(at)
                 seen.add(at)
                 before, at = at, next((n for n in mesh.ahead(at) if n != before), t)
-            if len(chain) > 1 and len(mesh.ahead(at)) > 2:
+            if len(chain) > 1 and mesh.degree[at] > 2:
                 found.append(_Chain(chain, at))
     return found
 
@@ -334,5 +342,6 @@ def _strand(mesh: _Mesh, chain: _Chain) -> Branch:
 
 
 def _centre(mesh: _Mesh, triangle: int) -> XY:
-    x, y = mesh.points[mesh.corner[triangle]].mean(axis=0).tolist()
+    corners = mesh.corner[3 * triangle : 3 * triangle + 3]
+    x, y = mesh.points[corners].mean(axis=0).tolist()
     return (x, y)

@@ -288,22 +288,18 @@ def _stretches(
 def _as_lines(rings: Rings, found: _Found, groups: list[list[int]]) -> NeckLines:
     """One line a group: the narrowest, or the middle of a straight run of equals."""
     ends, way = _ends(rings, found), rings.along[found.edge] + found.rest
-    best = np.zeros(len(groups), dtype=np.int64)
-    line, place = np.zeros((len(groups), 2, 2)), np.zeros((len(groups), 2))
-    reach = np.zeros((len(groups), 2, 2))
-    for g, group in enumerate(groups):
-        least = float(found.width[group].min())
-        equal = [k for k in group if found.width[k] <= least + SLACK]
-        low, high = equal[0], equal[-1]
-        best[g] = equal[len(equal) // 2]
-        line[g], place[g] = ends[best[g]], way[best[g]]
-        reach[g, :, 0], reach[g, :, 1] = way[low], way[high]
-        round_it = rings.around[rings.ring[found.edge[low]]]
-        by = np.mod(way[high] - way[low], round_it)
-        by = np.where(by > round_it / 2, by - round_it, by)
-        apart = np.hypot(*(ends[high] - ends[low]).T)
-        if apart.max() > SAME and np.allclose(apart, np.abs(by), rtol=0, atol=SAME):
-            line[g], place[g] = (ends[low] + ends[high]) / 2, np.mod(way[low] + by / 2, round_it)
+    low, best, high = _equals(found.width.tolist(), groups)
+    line, place = ends[best], way[best]
+    reach = np.stack([way[low], way[high]], axis=2)
+    around = rings.around[rings.ring[found.edge[low]]]
+    by = np.mod(way[high] - way[low], around)
+    by = np.where(by > around / 2, by - around, by)
+    apart = np.hypot(*np.moveaxis(ends[high] - ends[low], 2, 0))
+    straight = (apart.max(axis=1, initial=0) > SAME) & (np.abs(apart - np.abs(by)) < SAME).all(
+        axis=1
+    )
+    line[straight] = ((ends[low] + ends[high]) / 2)[straight]
+    place[straight] = np.mod(way[low] + by / 2, around)[straight]
     width = np.hypot(*(line[:, 1] - line[:, 0]).T)
     order = np.lexsort((line[:, 0, 1], line[:, 0, 0], width))
     place = place[order]
@@ -315,6 +311,17 @@ def _as_lines(rings: Rings, found: _Found, groups: list[list[int]]) -> NeckLines
         way=place,
         reach=reach[order],
     )
+
+
+def _equals(width: list[float], groups: list[list[int]]) -> tuple[IntArray, IntArray, IntArray]:
+    """First, middle and last line of each group that is as narrow as its narrowest."""
+    rows = []
+    for group in groups:
+        least = min(width[k] for k in group) + SLACK
+        equal = [k for k in group if width[k] <= least]
+        rows.append((equal[0], equal[len(equal) // 2], equal[-1]))
+    low, best, high = np.array(rows, dtype=np.int64).reshape(-1, 3).T
+    return low, best, high
 
 
 def _edge_at(rings: Rings, ring: IntArray, way: FloatArray) -> IntArray:

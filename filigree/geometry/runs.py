@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 
 from filigree.geometry.rings import Rings
-from filigree.geometry.types import BoolArray, FloatArray, IntArray
+from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 
 BEND = math.radians(45)  # a run turns no more than this after its start
 WIDE = 1.5  # radians: half cones wider than this face everything
@@ -44,14 +44,8 @@ class Runs:
 
     def facing(self, under: float) -> tuple[IntArray, IntArray]:
         """Pairs of runs nearer than `under` mm that may face each other, the lower first."""
-        boxes = shapely.box(self.low[:, 0], self.low[:, 1], self.high[:, 0], self.high[:, 1])
-        grown = shapely.box(
-            self.low[:, 0] - under,
-            self.low[:, 1] - under,
-            self.high[:, 0] + under,
-            self.high[:, 1] + under,
-        )
-        here, there = shapely.STRtree(boxes).query(grown)
+        tree = shapely.STRtree(_diagonals(self.low, self.high))
+        here, there = tree.query(_diagonals(self.low - under, self.high + under))
         once = here < there
         here, there = here[once], there[once]
         middle, radius = (self.low + self.high) / 2, np.hypot(*(self.high - self.low).T) / 2
@@ -88,6 +82,11 @@ class Runs:
         normal, half = cones(rings, vertex)
         keep = (span - blur < under) & faces(normal, half, apart, span, blur)
         return vertex[keep], other[keep]
+
+
+def _diagonals(low: FloatArray, high: FloatArray) -> Shapes:
+    """Lines that have the given bounding boxes; made faster than boxes."""
+    return np.asarray(shapely.linestrings(np.stack([low, high], axis=1)), dtype=object)
 
 
 def faces(
