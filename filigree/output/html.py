@@ -1,39 +1,128 @@
-"""Proof as one self-contained page: the drawing, and the findings beside it. Works from disk."""
+"""Proof as one self-contained page: the piece in layers, and what to do beside it. Works from disk.
 
-from filigree.output.markup import escaped
-from filigree.output.report import Report
-
-STYLE = """
-:root { color-scheme: light; font: 16px/1.5 "Bitstream Vera Sans", "DejaVu Sans", Verdana, sans-serif; }
-body { margin: 0 auto; max-width: 80rem; padding: 1rem; color: #221c16; background: #faf7f1; }
-main { display: grid; grid-template-columns: minmax(0, 2fr) minmax(16rem, 1fr); gap: 1.5rem; align-items: start; }
-svg { width: 100%; height: auto; background: #fff; border: 1px solid #cdbfa9; }
-li { margin-bottom: .6rem; }
-.stop b { text-decoration: underline; }
-@media (max-width: 50rem), print { main { display: block; } }
+Without script it is a still picture with its list; nothing is asked of any network, and the page forbids it.
 """
 
+import base64
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
 
-def proof_html(svg: bytes, report: Report, *, title: str) -> bytes:
-    """Put a proof and its findings on one page.
+from filigree.colour.palette import hex_of
+from filigree.job import Job
+from filigree.output.layers import Ends, colour_style, inlay_colours, layers
+from filigree.output.markup import FONT, escaped, number
+from filigree.output.report import Report
+from filigree.plies.drawn import Drawn
+from filigree.plies.model import Plies
+
+MARGIN = 6.0  # mm round the piece
+NAMES = {
+    "face": "Face",
+    "inlay": "Inlay",
+    "backing": "Backing",
+    "stitches": "Stitch holes",
+    "pins": "Pins",
+    "numbers": "Numbers",
+    "findings": "Weak places",
+}
+
+
+def proof_html(
+    drawn: Drawn, plies: Plies, report: Report, *, job: Job, ends: Ends, title: str
+) -> bytes:
+    """Put a piece and its findings on one page.
 
     Args:
-        svg: the proof drawing.
+        drawn: the finished geometry.
+        plies: the cut files.
         report: verdict and findings.
+        job: colours of face and backing.
+        ends: for each finding the measured width as two points, or an empty tuple.
         title: name of the piece.
 
     Returns:
         HTML, UTF-8, that asks nothing of any network.
     """
-    rows = "\n".join(
-        f'<li class="{f.severity}"><b>{f.severity}</b>: {escaped(f.say)}</li>'
-        for f in report.findings
+    style, script = _file("proof.css"), _file("proof.js")
+    drawing = layers(drawn, plies, report, ends)
+    policy = (
+        f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{_digest(script)}'; "
+        "base-uri 'none'; form-action 'none'"
     )
-    found = f"<ol>\n{rows}\n</ol>" if rows else "<p>Nothing to mend.</p>"
     return (
-        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{escaped(title)}: proof</title><style>{STYLE}</style></head>\n"
-        f"<body><h1>{escaped(title)}</h1><p><strong>{escaped(report.verdict)}</strong></p>\n"
-        f"<main><div>{svg.decode()}</div>\n<section><h2>What to do</h2>{found}</section></main></body></html>\n"
+        f"<title>{escaped(title)}: proof</title><style>{style}</style></head>\n"
+        f"<body><header><h1>{escaped(title)}</h1><p><strong>{escaped(report.verdict)}</strong> "
+        f"{escaped(_about(report))}</p></header>\n<main><div class='drawing'>"
+        f"{_picture(drawn, drawing, job, title=title)}"
+        '<div class="row live" hidden><button id="closer">Closer</button>'
+        '<button id="further">Further</button><button id="whole">Whole piece</button></div>'
+        '<p id="told" class="told live" role="status" hidden>Point at an opening, or go through them with Tab '
+        "and the arrow keys.</p></div>\n<div>"
+        f"{_show(drawing)}{_colours(drawn, job)}<h2>What to do</h2>{_findings(report)}</div></main>\n"
+        f"<script>{script}</script></body></html>\n"
     ).encode()
+
+
+def _picture(drawn: Drawn, drawing: Sequence[str], job: Job, *, title: str) -> str:
+    left, top, right, bottom = drawn.bounds
+    box = (left - MARGIN, top - MARGIN, right - left + 2 * MARGIN, bottom - top + 2 * MARGIN)
+    style = colour_style(drawn, face=job.face.colour, backing=job.backing.colour)
+    return (
+        f'<svg viewBox="{" ".join(number(v, 2) for v in box)}" font-family="{FONT}" role="group" '
+        f'tabindex="0" aria-label="{escaped(title)}: the piece" style="{style}">'
+        + "\n".join(drawing)
+        + "</svg>"
+    )
+
+
+def _about(report: Report) -> str:
+    face = report.face
+    assumed = " (assumed)" if face.assumed else ""
+    return (
+        f"Face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {number(face.bridge_wanted_mm, 1)} mm, "
+        f"stop under {number(face.bridge_stop_mm, 1)} mm. {len(report.openings)} openings, "
+        f"{number(100 * report.open_share, 1)} % of the face comes out."
+    )
+
+
+def _show(drawing: Sequence[str]) -> str:
+    boxes = "".join(
+        f'<label><input type="checkbox" checked data-layer="{name}"> {words}</label>'
+        for name, words in NAMES.items()
+        if any(f'id="layer-{name}"' in row for row in drawing)
+    )
+    return f'<fieldset class="live" hidden><legend>Show</legend>{boxes}</fieldset>'
+
+
+def _colours(drawn: Drawn, job: Job) -> str:
+    wells = [("--face", "Face", job.face.colour)]
+    wells += [(f"--inlay-{k}", f"Inlay {c}", c) for k, c in enumerate(inlay_colours(drawn))]
+    rows = "".join(
+        f'<label><input type="color" value="{hex_of(colour)}" data-colour="{key}"> {escaped(words)}</label>'
+        for key, words, colour in wells
+    )
+    return f'<fieldset class="live" hidden><legend>Try colours</legend>{rows}</fieldset>'
+
+
+def _findings(report: Report) -> str:
+    if not report.findings:
+        return "<p>Nothing to mend.</p>"
+    rows = "\n".join(
+        f'<li><button data-finding="{k}" data-at="{number(f.at[0], 2)},{number(f.at[1], 2)}">'
+        f"<b>{k}. {f.severity}</b>: {escaped(f.say)}</button></li>"
+        for k, f in enumerate(report.findings, start=1)
+    )
+    return f"<ol>\n{rows}\n</ol>"
+
+
+def _file(name: str) -> str:
+    return Path(__file__).with_name(name).read_text(encoding="utf-8")
+
+
+def _digest(script: str) -> str:
+    """Give the digest by which the page allows its one script."""
+    return base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()

@@ -45,7 +45,9 @@ def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
     files = {
         "proof.svg": svg,
         "proof.png": proof_png(svg),
-        "proof.html": proof_html(svg, report, title=title),
+        "proof.html": proof_html(
+            drawn, worked.plies, report, job=worked.job, ends=ends, title=title
+        ),
     }
     if worked.mended is not None:
         before = draw(worked.drawing, worked.regions, worked.choices, worked.drawn)
