@@ -14,6 +14,8 @@ from filigree.geometry.poles import poles
 from filigree.geometry.types import XY, Area
 from filigree.regions.model import Choice, Region, RegionMap
 
+RUN = 0.5  # mm: an opening that runs along the outline for less touches it in a point
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Opening:
@@ -108,6 +110,15 @@ def pattern_of(
         land=as_area(outline.difference(holes)),
         curves=drawing.curves,
     )
+
+
+def on_edge(pattern: Pattern | None) -> tuple[int, ...]:
+    """Give the openings that reach along the outline, where no face would be left beside them."""
+    if pattern is None or not pattern.openings:
+        return ()
+    shapes = [o.shape.boundary for o in pattern.openings]
+    along = shapely.length(shapely.intersection(shapes, pattern.outline.exterior))
+    return tuple(o.id for o, run in zip(pattern.openings, along.tolist(), strict=True) if run > RUN)
 
 
 def as_area(shape: BaseGeometry) -> Area:

@@ -12,6 +12,7 @@ import msgspec
 
 from filigree.checks import judge
 from filigree.checks.drawing import judge_drawing
+from filigree.checks.seams import judge_seams
 from filigree.colour.colourways import Colourway, colourways
 from filigree.colour.palette import hex_of
 from filigree.colour.reading import propose
@@ -33,7 +34,7 @@ from filigree.output.report import Report, report_json
 from filigree.output.summary import summary
 from filigree.output.text import report_text
 from filigree.output.written import written
-from filigree.pattern import Pattern, pattern_of
+from filigree.pattern import Pattern, on_edge, pattern_of
 from filigree.plies.bench import bench
 from filigree.plies.build import build
 from filigree.plies.drawn import draw
@@ -42,7 +43,7 @@ from filigree.regions.background.choose import choose
 from filigree.regions.divide import divide
 from filigree.regions.model import RegionMap
 from filigree.regions.picks import with_numbers
-from filigree.regions.rim import with_rim
+from filigree.regions.rim import with_rim, with_true_outline
 from filigree.worked import Read, Worked
 
 Files = Literal["all", "cuts"]
@@ -104,6 +105,8 @@ def plan(
     )
     if job.sheet.rim is not None:
         regions = with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
+    else:
+        regions = with_true_outline(regions)
     return chosen(with_numbers(job, regions), drawing, regions, mending=mending, progress=progress)
 
 
@@ -158,7 +161,9 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     pattern = mended.pattern if mended is not None else drawn
     measures = None
     plies: Plies = ()
-    findings = judge_drawing(read_in.drawing, read_in.regions, read_in.choices, limits)
+    findings = judge_drawing(
+        read_in.drawing, read_in.regions, read_in.choices, limits, on_edge=on_edge(pattern)
+    )
     if pattern is not None:
         measures = measure(
             finished(pattern, loss_of(job)),
@@ -166,6 +171,7 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
             asked=asked_of(job, limits),
         )
         findings += judge(measures, limits)
+        findings += judge_seams(measures, limits, {o.id: o.inlay for o in pattern.openings})
         plies = build(pattern, job)
     pulled = None
     if pattern is not None and measures is not None and job.use.work == "always":

@@ -9,7 +9,12 @@ from filigree.regions.model import Choice, RegionMap
 
 
 def judge_drawing(
-    drawing: Drawing, regions: RegionMap, choices: Sequence[Choice], limits: Limits
+    drawing: Drawing,
+    regions: RegionMap,
+    choices: Sequence[Choice],
+    limits: Limits,
+    *,
+    on_edge: Sequence[int] = (),
 ) -> tuple[Finding, ...]:
     """Find what stands in the way before any leather is measured, stops first.
 
@@ -18,9 +23,11 @@ def judge_drawing(
         regions: fields and outlines.
         choices: one a region.
         limits: `sure`, under which a guess is put to the maker.
+        on_edge: openings that reach along the outline.
     """
     return (
         *_outline(drawing, regions, choices),
+        *_edge(regions, on_edge),
         *_others(regions),
         *_unsure(regions, choices, limits),
     )
@@ -43,6 +50,29 @@ def _outline(
     return (
         Finding(
             check="openings", severity="caution", at=middle, measured=0, wanted=1, say=say, unit=""
+        ),
+    )
+
+
+def _edge(regions: RegionMap, on_edge: Sequence[int]) -> tuple[Finding, ...]:
+    if not on_edge:
+        return ()
+    at = {r.id: r.at for r in regions.regions}
+    many = (
+        f"Openings {', '.join(map(str, on_edge))} reach"
+        if len(on_edge) > 1
+        else f"Opening {on_edge[0]} reaches"
+    )
+    say = f"{many} the outermost line, which leaves no rim: draw the edge of the piece outside it, or give --rim 8."
+    return (
+        Finding(
+            check="outline",
+            severity="stop",
+            at=at.get(on_edge[0], (0.0, 0.0)),
+            measured=len(on_edge),
+            wanted=0,
+            say=say,
+            unit="",
         ),
     )
 

@@ -38,3 +38,19 @@ def with_rim(
         joined = grown if isinstance(grown, Polygon) else grown.convex_hull
         outline = Polygon(np.asarray(joined.exterior.coords))
     return replace(regions, outline=outline, outlines=())
+
+
+def with_true_outline(regions: RegionMap) -> RegionMap:
+    """Take back an outline that encloses nothing: separate fields are no piece of leather.
+
+    A closed line is the edge of a piece when fields lie inside it. Where the largest is one field of
+    several, there is no outline.
+    """
+    if regions.outline is None or len(regions.regions) < 2:
+        return regions
+    points = shapely.points([r.at for r in regions.regions])
+    shapely.prepare(regions.outline)
+    inside = int(np.count_nonzero(shapely.contains(regions.outline, points)))
+    if inside > 1:
+        return regions
+    return replace(regions, outline=None, outlines=())
