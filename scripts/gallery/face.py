@@ -37,9 +37,8 @@ class Care:
     """How the drawing is settled before it is inked, mm."""
 
     bridge: float | None = 3.75  # land is widened to this; None leaves it as drawn
-    crotch: float = 0.55  # inside corners of openings are rounded to this radius
+    crotch: float = 0.15  # inside corners of openings are rounded to this radius
     least: float = 8.0  # mm2: smaller openings are filled
-    rim_bridge: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +103,7 @@ def painted(
     for shape, is_dark in layers:
         dark = dark.union(shape) if is_dark else dark.difference(shape)
     ground = outline.difference(dark)
-    settled = settle(ground, outline, care or Care())
+    settled = settle(ground, outline, care or Care(crotch=0.55))
     missing = parts(ground.difference(settled).buffer(-0.01).buffer(0.01))
     touches = [p.buffer(0.06, quad_segs=6).intersection(outline) for p in missing if p.area > 0.02]
     openings = parts(ground.difference(shapely.union_all(touches)).buffer(-0.02).buffer(0.02))

@@ -6,7 +6,7 @@ from scripts.gallery.shapes import blob, joined, leaf, stem, with_veins
 
 
 def standing() -> list[Motif]:
-    """Parts from the bottom up: far leg, tail, body with neck and head, wing feathers, near leg."""
+    """Parts from the bottom up: far leg, tail, body with neck and head, tail, wing, near leg."""
     far_leg = stem([(9, 6), (12, 24), (8.5, 38), (11, 64)], [7, 5.2, 4.6, 4.2])
     near_leg = stem([(0, 8), (0.5, 22), (-4, 37), (-2, 64)], [8.5, 5.4, 4.6, 4.2])
     neck = stem(
@@ -26,9 +26,9 @@ def standing() -> list[Motif]:
             (-10, 10),
             (4, 14.5),
             (18, 12),
-            (32, 13),
-            (44, 19),
-            (34, 4),
+            (28, 10.5),
+            (33, 10),
+            (30, 3),
             (18, -9),
             (0, -17),
             (-10, -18),
@@ -44,10 +44,7 @@ def standing() -> list[Motif]:
         [(-11, -3), (-8, 4), (-5.5, 8.5)],
     )
     crest = stem([(-10, -60.5), (-2, -60), (6, -55), (11, -47.5)], [4.6, 4.0, 2.8, 0.9])
-    feathers = [
-        leaf([(4, 2), (20, 7), (36, 13), (50, 23)], 9, belly=0.45, ribs=-1, foot=4, tip=1.0),
-        leaf([(0, 0), (16, 3), (32, 8), (46, 14)], 9.5, belly=0.45, ribs=-1, foot=4, tip=1.0),
-    ]
+    tail = leaf([(0, 0), (16, 3), (32, 8), (46, 14)], 9.5, belly=0.45, ribs=-1, foot=4, tip=1.0)
     wing = blob(
         [
             (-14, -8),
@@ -69,4 +66,4 @@ def standing() -> list[Motif]:
         [(-6, -10), (4, -6.2), (14, -2), (27, 4)],
         [(-4, -13.5), (6, -10.5), (16, -5.5), (26, -0.5)],
     )
-    return [far_leg, crest, feathers[0], near_leg, bird, feathers[1], wing]
+    return [far_leg, crest, near_leg, bird, tail, wing]

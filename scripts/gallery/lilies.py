@@ -59,15 +59,19 @@ def bud(size: float = 1.0) -> list[Motif]:
     return [placed(m, size=size) for m in (*[petal(*row) for row in rows], cup)]
 
 
-def pad(wide: float, high: float, notch: float) -> Motif:
-    """A floating leaf seen aslant on its own zero, cut to its middle at `notch` degrees."""
+def pad(wide: float, high: float, notch: float | None) -> Motif:
+    """A floating leaf seen aslant on its own zero, cut to its middle at `notch` degrees, if any."""
     t = np.linspace(0, 2 * math.pi, 25)[:-1]
     wave = 1 + 0.025 * np.sin(5 * t + 0.6)
     rim = blob(np.column_stack([wide / 2 * np.cos(t) * wave, high / 2 * np.sin(t) * wave])).area
-    a = math.radians(notch)
+    a = math.radians(notch or 0.0)
     far = [(wide * math.cos(a + s * 0.13), high * math.sin(a + s * 0.13)) for s in (-1, 1)]
     cut = Polygon([(0, 0), *far]).buffer(0.8)
-    form = rim.difference(cut).buffer(-1.6, quad_segs=16).buffer(1.6, quad_segs=16)
+    form = (
+        rim
+        if notch is None
+        else rim.difference(cut).buffer(-1.6, quad_segs=16).buffer(1.6, quad_segs=16)
+    )
     ribs = []
     for k in range(1, 10):
         b = a + 2 * math.pi * k / 10

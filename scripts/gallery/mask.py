@@ -55,8 +55,8 @@ def motifs() -> list[Motif]:
     hole = eye()
     half: list[Motif] = [
         stem(
-            [(84, 38), (98, 33), (111, 27), (128, 20), (150, 22), (180, 18), (204, 30), (222, 26)],
-            [2.2, 2.4, 2, 2, 2.4],
+            [(119.2, 25.6), (128, 20.5), (150, 22), (180, 18), (204, 30), (222, 26)],
+            [2, 2.2, 2, 2, 2.4],
         ),
         stem([(111, 14), (124, 36), (124, 58), (111, 86)], [2.4, 2, 2, 2.4]),
         stem(
@@ -92,8 +92,9 @@ def sheet() -> Sheet:
     return Sheet(
         name="mask",
         title="Mask panel with leaping fish",
-        says="Line drawing, 210 x 120 mm: outline, border line, motifs, veins.",
+        says="Line drawing, 210 x 120 mm: outline, border line, motifs, veins; what is to be cut out is marked with grey.",
         width=WIDTH,
         height=HEIGHT,
+        marked=True,
         drawn=draw(form, inset(form, 7, 3), motifs(), Care(bridge=None)),
     )

@@ -25,7 +25,7 @@ NAMES = (
     "emblem",
     "vine",
 )
-PICTURE, LARGEST = 1000, 150_000  # pixels on the longer side; bytes
+PICTURE, LARGEST = 800, 150_000  # pixels across; bytes
 HEAD = """# Gallery
 
 Props of the Withyhollow workshop, which outfits a touring company's play about a river court. Every drawing is our own,
@@ -80,9 +80,10 @@ def make(art: Path) -> Made:
 
 
 def small(png: bytes) -> bytes:
-    """The picture with its longer side at `PICTURE` and few enough colours to stay under `LARGEST`."""
+    """The picture `PICTURE` pixels across and few enough colours to stay under `LARGEST`."""
     picture = Image.open(io.BytesIO(png)).convert("RGB")
-    picture.thumbnail((PICTURE, PICTURE), Image.Resampling.LANCZOS)
+    high = round(picture.height * PICTURE / picture.width)
+    picture = picture.resize((PICTURE, high), Image.Resampling.LANCZOS)
     for colours in (64, 32, 16, 8):
         out = io.BytesIO()
         few = picture.quantize(colours, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)

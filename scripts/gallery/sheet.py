@@ -12,6 +12,7 @@ from scripts.gallery.curves import STEP, Points, cubics
 from scripts.gallery.face import Drawn, parts
 
 LINE, VEIN = 0.35, 0.25  # mm
+DAB = 2.6  # mm, largest dab of grey in a field that is to be cut out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +25,7 @@ class Sheet:
     width: float
     height: float
     drawn: Drawn
+    marked: bool = False  # a dab of grey in each field to be cut out
     paint: tuple[tuple[BaseGeometry, bool], ...] = ()  # layers (shape, dark), instead of lines
 
     def svg(self) -> str:
@@ -39,8 +41,19 @@ class Sheet:
                 group("border", self.drawn.border, LINE),
                 group("lines", self.drawn.lines, LINE),
                 group("veins", self.drawn.veins, VEIN),
+                self._dabs(),
             ],
         )
+
+    def _dabs(self) -> str:
+        if not self.marked:
+            return ""
+        dabs = []
+        for opening in self.drawn.openings:
+            widest = shapely.maximum_inscribed_circle(opening, tolerance=0.01)
+            (x, y), r = widest.coords[0], min(0.6 * widest.length, DAB)
+            dabs.append(f'<circle cx="{number(x)}" cy="{number(y)}" r="{number(r)}"/>')
+        return "\n".join(['<g id="open" fill="#a8a8a8" stroke="none">', *dabs, "</g>"])
 
 
 def page(sheet: Sheet, groups: Iterable[str]) -> str:
