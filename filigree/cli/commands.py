@@ -16,6 +16,7 @@ COMMANDS = {  # in the order of the help, which shows the summary; each is `comm
     "check": "Does the face hold? The findings alone, nothing written.",
     "mend": "The smallest change that makes the face hold, and what was changed.",
     "colours": "What goes behind the openings: many colours side by side, and which read.",
+    "page": "Work on a piece in the browser: pick fields, try leather and colours, mend, save.",
     "stack": "Thickness, mass and stiffness of the plies, and which lining suits.",
     "batch": "Every drawing of a folder, several at a time.",
     "redraw": "From a scan or photo of a tracing to clean line art in mm.",

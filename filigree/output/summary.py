@@ -74,7 +74,7 @@ def summary(worked: Worked) -> Report:
         ),
         findings=tuple(_finding(f) for f in worked.findings),
         holds=all(f.severity != "stop" for f in worked.findings),
-        verdict=_verdict(worked.findings),
+        verdict=verdict(worked.findings),
         section=_section(measures),
         load=_load(worked),
         mended=_mended(worked.mended, worked.advice),
@@ -214,7 +214,7 @@ def _mended(mended: Mended | None, advice: Advice | None) -> MendedRow | None:
     )
 
 
-def _verdict(findings: Sequence[Finding]) -> str:
+def verdict(findings: Sequence[Finding]) -> str:
     stops = [f for f in findings if f.severity == "stop"]
     cautions = len(findings) - len(stops)
     tail = f"; {cautions} caution{'s' if cautions != 1 else ''}" if cautions else ""

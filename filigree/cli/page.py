@@ -1,0 +1,68 @@
+"""`filigree page`: work on a piece in the browser."""
+
+import secrets
+import webbrowser
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from filigree.cli import HOLDS
+from filigree.cli.job_options import FILE, job_options
+from filigree.cli.printing import progress, say
+from filigree.errors import FiligreeError, one_line
+
+if TYPE_CHECKING:
+    from filigree.job import Job
+
+
+@click.command("page")
+@click.argument("art", type=FILE)
+@click.option(
+    "-o", "out", type=FILE, metavar="DIR", help="Folder that Save writes; default: NAME-cut, here."
+)
+@click.option("--anew", is_flag=True, help="Begin anew, although earlier work on ART is kept.")
+@click.option("--no-browser", is_flag=True, help="Print the address and open nothing.")
+@job_options
+def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: bool) -> int:
+    """Open ART on a page of this machine: pick fields, try leather and colours, mend, save.
+
+    The work is kept in NAME-page beside the output as you go, and taken up from there the next time.
+    Ctrl-C ends it.
+
+    Example: filigree page vine.svg --face "5-6 oz"
+    """
+    try:
+        import uvicorn
+
+        from filigree.page.desk import Desk, job_kept, kept_for
+        from filigree.page.server import app_of, listening
+    except ModuleNotFoundError as error:
+        raise FiligreeError(
+            f"the page needs {error.name}",
+            remedy="install it with: pip install 'filigree[page]'",
+            where="page",
+        ) from error
+    from filigree import pipeline
+
+    folder = out or pipeline.folder_for(art)
+    kept = kept_for(folder.parent, art.name)
+    before = None if anew else job_kept(kept)
+    desk = Desk(out=folder, kept=kept, fallback=job)
+    with progress() as tell:
+        if tell is not None:
+            tell("reading the drawing")
+        desk.open(art, before or job)
+    if before is not None:
+        say(f"Going on from {one_line(str(kept))}; give --anew to begin anew.")
+    taken = listening()
+    host, token = f"127.0.0.1:{taken.getsockname()[1]}", secrets.token_urlsafe(24)
+    address = f"http://{host}/{token}/"
+    say(f"The page is at {address} (Ctrl-C ends it)")
+    if not no_browser:
+        webbrowser.open(address)
+    settings = uvicorn.Config(
+        app_of(desk, host=host, token=token), log_level="error", ws="none", lifespan="off"
+    )
+    uvicorn.Server(settings).run(sockets=[taken])
+    return HOLDS

@@ -1,0 +1,154 @@
+"""Edits: what the maker does on the page, each a job in and a job out."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
+
+import msgspec
+from shapely import Point
+
+from filigree.colour.palette import hex_of
+from filigree.errors import FiligreeError
+from filigree.geometry.types import XY
+from filigree.job import Choose, InlayAt, Job, Mend, Sheet, limits_of, with_overrides
+from filigree.regions.model import Choice, Region, RegionMap
+from filigree.regions.picks import with_numbers
+
+SETTINGS = frozenset(
+    {"face.thickness", "cut.way", "face.colour", "inlay.colour", "backing.colour", "use.kind"}
+)
+PLACES = 4  # decimals of mm that a place keeps
+
+Kind = Literal["open", "keep", "guess"]
+
+
+def picked(job: Job, regions: RegionMap, fields: Sequence[int], kind: Kind) -> Job:
+    """Open fields, keep them, or leave them to the drawing and the guess again.
+
+    Raises:
+        FiligreeError: a number that no field has.
+    """
+    if kind == "guess":
+        shapes = [_field(regions, n).shape for n in fields]
+
+        def others(points: Sequence[XY]) -> tuple[XY, ...]:
+            return tuple(p for p in points if not any(s.intersects(Point(p)) for s in shapes))
+
+        choose = msgspec.structs.replace(
+            job.choose, open=others(job.choose.open), keep=others(job.choose.keep)
+        )
+        return msgspec.structs.replace(job, choose=choose)
+    opened, kept = (tuple(fields), ()) if kind == "open" else ((), tuple(fields))
+    choose = msgspec.structs.replace(job.choose, open_numbers=opened, keep_numbers=kept)
+    return with_numbers(msgspec.structs.replace(job, choose=choose), regions)
+
+
+def with_settings(job: Job, settings: Mapping[str, Any]) -> Job:
+    """Change thickness, way of cutting and the like.
+
+    Raises:
+        FiligreeError: a value that `job.toml` would not take either, or a setting that is not for the page.
+    """
+    strange = sorted(set(settings) - SETTINGS)
+    if strange:
+        raise FiligreeError(
+            f"{strange[0][:40]!r} cannot be set here", remedy="set it in job.toml", where="page"
+        )
+    changed = with_overrides(job, settings, where="page")
+    limits_of(changed)
+    for ply in (changed.face, changed.inlay, changed.backing):
+        hex_of(ply.colour)
+    return changed
+
+
+def coloured(job: Job, fields: Sequence[Region], colour: str) -> Job:
+    """Put one colour behind the openings that hold these fields.
+
+    Raises:
+        FiligreeError: no colour of the palette and no `#rrggbb`.
+    """
+    hex_of(colour)
+    kept = [
+        wish
+        for wish in job.choose.colours
+        if not any(field.shape.intersects(Point(wish.at)) for field in fields)
+    ]
+    new = [InlayAt(at=_rounded(field.at), inlay=colour) for field in fields]
+    choose = msgspec.structs.replace(job.choose, colours=(*kept, *new))
+    return msgspec.structs.replace(job, choose=choose)
+
+
+def one_colour(job: Job, colour: str) -> Job:
+    """Put one colour behind every opening that the drawing itself does not colour."""
+    choose = msgspec.structs.replace(job.choose, colours=(), spread=0)
+    return with_settings(msgspec.structs.replace(job, choose=choose), {"inlay.colour": colour})
+
+
+def colours_that_show(job: Job, regions: RegionMap, choices: Sequence[Choice]) -> Job:
+    """Leave out colours asked for where no opening is any more."""
+    cut = {c.region for c in choices if c.kind == "background"}
+    shapes = [r.shape for r in regions.regions if r.id in cut]
+    kept = tuple(w for w in job.choose.colours if any(s.intersects(Point(w.at)) for s in shapes))
+    choose = msgspec.structs.replace(job.choose, colours=kept)
+    return msgspec.structs.replace(job, choose=choose)
+
+
+def left_as_drawn(job: Job, left: Sequence[tuple[str, XY]]) -> Job:
+    """Name the places that mending leaves alone; what was mended before is dropped."""
+    entries = tuple(Mend(how=how, at=_rounded(at), as_drawn=True) for how, at in left)
+    return msgspec.structs.replace(job, mend=entries)
+
+
+def scaled(job: Job, *, width: float, start: XY, end: XY, length: float) -> Job:
+    """Give the drawing the size at which two of its points lie `length` mm apart.
+
+    Args:
+        job: the job; its picks move along, its mending is dropped.
+        width: width of the drawing's page as it is, mm.
+        start: one point, mm.
+        end: the other.
+        length: their distance in truth, mm.
+
+    Raises:
+        FiligreeError: the points lie on each other, or the size is out of range.
+    """
+    apart = ((start[0] - end[0]) ** 2 + (start[1] - end[1]) ** 2) ** 0.5
+    if apart < 1e-3 or not 0 < length < 1e5:
+        raise FiligreeError(
+            "two points on one spot give no scale",
+            remedy="take points far apart, and their distance in mm",
+            where="scale",
+        )
+    by = length / apart
+
+    def moved(at: XY) -> XY:
+        return _rounded((at[0] * by, at[1] * by))
+
+    choose = msgspec.structs.replace(
+        job.choose,
+        open=tuple(moved(p) for p in job.choose.open),
+        keep=tuple(moved(p) for p in job.choose.keep),
+        colours=tuple(msgspec.structs.replace(w, at=moved(w.at)) for w in job.choose.colours),
+    )
+    sheet = msgspec.structs.replace(
+        job.sheet, width=None, height=None, art_width=None, art_height=None
+    )
+    bare = msgspec.structs.replace(job, choose=choose, sheet=sheet, mend=())
+    return with_overrides(bare, {"sheet.width": round(width * by, PLACES)}, where="scale")
+
+
+def for_new_drawing(job: Job) -> Job:
+    """Keep leather, cut and limits; picks, size and mending belong to the drawing that goes."""
+    return msgspec.structs.replace(job, choose=Choose(), sheet=Sheet(), mend=())
+
+
+def _field(regions: RegionMap, number: int) -> Region:
+    for region in regions.regions:
+        if region.id == number:
+            return region
+    raise FiligreeError(
+        f"there is no field {number}", remedy="take a number from the drawing", where="page"
+    )
+
+
+def _rounded(at: XY) -> XY:
+    return round(float(at[0]), PLACES), round(float(at[1]), PLACES)

@@ -1,0 +1,142 @@
+"""Looking: the findings of a job on a drawing that is already divided, without the plies.
+
+It walks the road of `pipeline.chosen` as far as the findings, and keeps what the last step has measured:
+another thickness or way of cutting is judged again and measured only where the limits ask for more.
+"""
+
+from dataclasses import dataclass
+
+import msgspec
+
+from filigree.checks import judge
+from filigree.checks.drawing import judge_drawing
+from filigree.checks.finding import Finding
+from filigree.drawing.model import Drawing
+from filigree.errors import FiligreeError
+from filigree.job import Job, limits_of, loss_of
+from filigree.measure import Measures, measure
+from filigree.measure.asked import asked_of
+from filigree.measure.finished import finished
+from filigree.mend.mend import mend
+from filigree.mend.model import Mended
+from filigree.page.edits import colours_that_show
+from filigree.pattern import Pattern, pattern_of
+from filigree.regions.background.choose import choose
+from filigree.regions.model import Choice, RegionMap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Look:
+    """What the page shows of one state of the work.
+
+    Attributes:
+        job: with its mending entries worked out, and no colour where no opening is.
+        choices: what becomes of each field.
+        drawn: the pattern as drawn; None without an outline.
+        mended: what mending did; None when nothing is to be mended.
+        measures: of the finished face; None without a pattern.
+        findings: stops first.
+    """
+
+    job: Job
+    choices: tuple[Choice, ...]
+    drawn: Pattern | None
+    mended: Mended | None
+    measures: Measures | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def pattern(self) -> Pattern | None:
+        """The face as it will be cut."""
+        return self.mended.pattern if self.mended is not None else self.drawn
+
+    @property
+    def holds(self) -> bool:
+        """True when no finding is a stop."""
+        return all(f.severity != "stop" for f in self.findings)
+
+
+def look(
+    job: Job,
+    drawing: Drawing,
+    regions: RegionMap,
+    *,
+    mending: bool = False,
+    last: Look | None = None,
+) -> Look:
+    """Choose, mend when asked, measure and judge.
+
+    Args:
+        job: settings and picks; with `[[mend]]` entries that are not as drawn, it is mended anew.
+        drawing: the art.
+        regions: its fields.
+        mending: mend whatever falls short.
+        last: an earlier look at the same drawing, to take measures from.
+    """
+    limits = limits_of(job)
+    choices = choose(
+        regions,
+        drawing,
+        picks_open=job.choose.open,
+        picks_keep=job.choose.keep,
+        sure=job.limits.sure,
+    )
+    job = colours_that_show(job, regions, choices)
+    if last is not None and last.choices == choices and _paint(last.job) == _paint(job):
+        drawn = last.drawn
+    else:
+        drawn = pattern_of(
+            regions,
+            choices,
+            drawing=drawing,
+            inlay=job.inlay.colour,
+            colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
+        )
+    mended = None
+    if drawn is not None and (mending or any(not m.as_drawn for m in job.mend)):
+        job, mended = _mended(job, drawn, regions)
+    findings = judge_drawing(drawing, regions, choices, limits)
+    measures = None
+    pattern = mended.pattern if mended is not None else drawn
+    if pattern is not None:
+        measures = _measured(job, pattern, last)
+        findings += judge(measures, limits)
+    return Look(
+        job=job,
+        choices=choices,
+        drawn=drawn,
+        mended=mended,
+        measures=measures,
+        findings=tuple(sorted(findings, key=lambda f: f.severity != "stop")),
+    )
+
+
+def _mended(job: Job, drawn: Pattern, regions: RegionMap) -> tuple[Job, Mended]:
+    """Mend; places left as drawn that are no longer there are forgotten."""
+    left = tuple(m for m in job.mend if m.as_drawn)
+    limits, loss = limits_of(job), loss_of(job)
+    first = len(regions.regions) + 1
+    try:
+        done = mend(drawn, limits, loss=loss, first_free=first, listed=left, veins=regions.loose)
+    except FiligreeError:
+        left = ()
+        done = mend(drawn, limits, loss=loss, first_free=first, veins=regions.loose)
+    return msgspec.structs.replace(job, mend=(*left, *done.entries)), done
+
+
+def _measured(job: Job, pattern: Pattern, last: Look | None) -> Measures:
+    limits = limits_of(job)
+    asked = asked_of(job, limits)
+    if last is not None and last.measures is not None and last.pattern is pattern:
+        before = limits_of(last.job)
+        if (
+            loss_of(last.job) == loss_of(job)
+            and last.measures.wanted == limits.bridge.good
+            and asked_of(last.job, before) == asked
+        ):
+            return last.measures
+    return measure(finished(pattern, loss_of(job)), wanted=limits.bridge.good, asked=asked)
+
+
+def _paint(job: Job) -> tuple[object, ...]:
+    return job.inlay.colour, job.choose.colours

@@ -1,0 +1,65 @@
+// Talk with the server that keeps this page. One request at a time; long ones tell their step.
+const busy = document.getElementById("busy");
+const step = document.getElementById("step");
+const said = document.getElementById("said");
+let queue = Promise.resolve();
+
+export function say(words) {
+  said.textContent = words;
+  said.hidden = !words;
+}
+
+export async function get(name) {
+  return (await fetch(name)).json();
+}
+
+async function watched(request) {
+  const watch = setInterval(async () => {
+    try {
+      const { step: words } = await get("step");
+      step.textContent = words ? `Working: ${words} ...` : "Working ...";
+      busy.hidden = false;
+    } catch {
+      busy.hidden = true;
+    }
+  }, 400);
+  try {
+    return await request;
+  } finally {
+    clearInterval(watch);
+    busy.hidden = true;
+  }
+}
+
+async function answered(request) {
+  try {
+    const answer = await watched(request);
+    const type = answer.headers.get("content-type") ?? "";
+    if (!type.startsWith("application/json")) {
+      say(answer.status === 403 ? (await answer.text()).trim() : "The program behind this page has met a fault; its terminal says more.");
+      return null;
+    }
+    const told = await answer.json();
+    say(told.wrong ?? told.said ?? "");
+    return told;
+  } catch {
+    say("The program behind this page has ended. Your work is kept; start filigree page again.");
+    return null;
+  }
+}
+
+function inTurn(work) {
+  queue = queue.then(work);
+  return queue;
+}
+
+// `value` is a function, so that it names the state that is shown when its turn comes.
+export function send(name, value) {
+  return inTurn(() => answered(fetch(name, { method: "POST", body: JSON.stringify(value()) })));
+}
+
+export function upload(address, file) {
+  return inTurn(() => answered(fetch(address(), { method: "POST", body: file })));
+}
+
+document.getElementById("stop").addEventListener("click", () => fetch("stop", { method: "POST" }));

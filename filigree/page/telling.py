@@ -1,0 +1,132 @@
+"""Telling: a state of the work as plain values for the page. Geometry comes finished; this only writes it out."""
+
+from typing import Any
+
+import shapely
+from shapely import Polygon
+
+from filigree.colour.palette import PALETTE, hex_of
+from filigree.drawing.model import Drawing
+from filigree.geometry.poles import poles
+from filigree.geometry.types import Area
+from filigree.job import limits_of
+from filigree.output.markup import number, polyline_data
+from filigree.output.summary import verdict
+from filigree.page.looking import Look
+from filigree.regions.model import RegionMap
+from filigree.units import mm_down
+
+FINE = 0.03  # mm: lines on the page may be simplified by this much
+
+
+def geometry(drawing: Drawing, regions: RegionMap) -> dict[str, Any]:
+    """Give what stays the same while the maker picks: fields, lines, size."""
+    shapes = [r.shape for r in regions.regions]
+    at, room = poles(shapes)
+    every = [*shapes, *([regions.outline] if regions.outline is not None else [])]
+    left, top, right, bottom = (
+        shapely.total_bounds(every).tolist() if every else (0, 0, drawing.width, drawing.height)
+    )
+    return {
+        "name": drawing.name,
+        "box": [left, top, right, bottom],
+        "size": f"{number(drawing.width, 1)} x {number(drawing.height, 1)} mm, {drawing.scale_from}",
+        "outline": area_data(regions.outline) if regions.outline is not None else "",
+        "lines": "".join(
+            polyline_data(shapely.get_coordinates(shapely.LineString(line).simplify(FINE)))
+            for line in drawing.lines
+            if len(line) > 1
+        ),
+        "fields": [
+            {
+                "id": r.id,
+                "d": area_data(r.shape),
+                "at": at[k].tolist(),
+                "room": float(room[k]),
+                "area": number(r.area_mm2, 0 if r.area_mm2 >= 10 else 1),
+            }
+            for k, r in enumerate(regions.regions)
+        ],
+        "palette": PALETTE,
+    }
+
+
+def state(look: Look) -> dict[str, Any]:
+    """Give what changes: what becomes of each field, the findings, the settings."""
+    job = look.job
+    limits = limits_of(job)
+    colour = {
+        region: hex_of(o.inlay)
+        for o in (look.drawn.openings if look.drawn is not None else ())
+        for region in o.regions
+    }
+    return {
+        "verdict": verdict(look.findings),
+        "holds": look.holds,
+        "fields": [
+            {
+                "id": c.region,
+                "open": c.kind == "background",
+                "rim": c.kind == "rim",
+                "how": c.how,
+                "sure": round(100 * c.sure),
+                "doubtful": c.how == "guessed" and c.kind != "rim" and c.sure < job.limits.sure,
+                "colour": colour.get(c.region, ""),
+            }
+            for c in look.choices
+        ],
+        "findings": [
+            {
+                "severity": f.severity,
+                "say": f.say,
+                "why": f.why,
+                "at": list(f.at),
+                "ends": [list(end) for end in f.ends] if f.ends else None,
+            }
+            for f in look.findings
+        ],
+        "settings": {
+            "face.thickness": job.face.thickness,
+            "cut.way": job.cut.way,
+            "face.colour": job.face.colour,
+            "inlay.colour": job.inlay.colour,
+        },
+        "face": hex_of(job.face.colour),
+        "assumed": job.face.assumed,
+        "wanted": f"Bridges of {limits.bridge.good:.1f} mm are wanted; under {limits.bridge.stop:.1f} mm is a stop.",
+        "mended": mending(look),
+    }
+
+
+def mending(look: Look) -> dict[str, Any] | None:
+    """Give what mending changes, place by place; None when nothing is mended."""
+    if look.mended is None:
+        return None
+    return {
+        "verdict": verdict(look.findings),
+        "changes": [
+            {
+                "how": c.how,
+                "at": list(c.at),
+                "why": c.why,
+                "d": area_data(c.added),
+                "widths": f"{mm_down(c.before)} to {mm_down(c.after)} mm"
+                if c.how == "widen"
+                else "",
+            }
+            for c in look.mended.changes
+        ],
+        "left": [{"how": m.how, "at": list(m.at)} for m in look.job.mend if m.as_drawn],
+        "unmended": [u.why for u in look.mended.unmended],
+    }
+
+
+def area_data(area: Area) -> str:
+    """Write an area as SVG path data, holes included."""
+    parts = shapely.get_parts(area.simplify(FINE)).tolist()
+    return "".join(
+        polyline_data(shapely.get_coordinates(ring)) + "Z"
+        for part in parts
+        if isinstance(part, Polygon) and not part.is_empty
+        for ring in (part.exterior, *part.interiors)
+    )
