@@ -25,7 +25,8 @@ NAMES = (
     "emblem",
     "vine",
 )
-PICTURE, LARGEST = 800, 150_000  # pixels across; bytes
+WIDTHS = (900, 800, 700, 600)  # pixels across
+LARGEST = 150_000  # bytes
 HEAD = """# Gallery
 
 Props of the Withyhollow workshop, which outfits a touring company's play about a river court. Every drawing is our own,
@@ -80,16 +81,18 @@ def make(art: Path) -> Made:
 
 
 def small(png: bytes) -> bytes:
-    """The picture `PICTURE` pixels across and few enough colours to stay under `LARGEST`."""
+    """The picture, small and with few enough colours to stay under `LARGEST`."""
     picture = Image.open(io.BytesIO(png)).convert("RGB")
-    high = round(picture.height * PICTURE / picture.width)
-    picture = picture.resize((PICTURE, high), Image.Resampling.LANCZOS)
-    for colours in (64, 32, 16, 8):
-        out = io.BytesIO()
-        few = picture.quantize(colours, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
-        few.save(out, "PNG", optimize=True)
-        if out.tell() <= LARGEST:
-            return out.getvalue()
+    for across in WIDTHS:
+        high = round(picture.height * across / picture.width)
+        smaller = picture.resize((across, high), Image.Resampling.LANCZOS)
+        for colours in (32, 16):
+            out = io.BytesIO()
+            method, dither = Image.Quantize.MEDIANCUT, Image.Dither.NONE
+            few = smaller.quantize(colours, method=method, dither=dither)
+            few.save(out, "PNG", optimize=True)
+            if out.tell() <= LARGEST:
+                return out.getvalue()
     raise ValueError("the proof does not fit into the size wanted")
 
 
