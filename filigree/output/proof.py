@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from filigree.colour.palette import hex_of
+from filigree.output.folded import folded
 from filigree.output.markup import FONT, broken, escaped, number, path_data, polyline_data
 from filigree.output.report import FindingRow, Report
 from filigree.plies.drawn import Drawn, DrawnOpening, Label
@@ -200,14 +201,15 @@ def _foot(marks: Sequence[Mark], width: float, y: float) -> tuple[list[str], flo
     """List the findings under the piece; gives the rows and the height of the sheet."""
     rows = ['<g id="list">']
     room = width - 2 * MARGIN - 8
-    for mark in marks[:LISTED]:
-        words = f"{mark.row.severity}: {mark.row.say}"
-        lines = broken(words, room, TEXT)
-        rows.append(_numbered(mark, MARGIN + 2, y - 1.1))
+    told = folded([mark.row for mark in marks])
+    for number_of, row, behind in told[:LISTED]:
+        lines = broken(f"{row.severity}: {row.say}", room, TEXT)
+        rows.append(_numbered(marks[number_of - 1], MARGIN + 2, y - 1.1))
+        lines += broken(f"and {behind}", room, TEXT) if behind else []
         rows += _words(lines, MARGIN + 6, y)
         y += LINE * len(lines) + 0.8
-    if len(marks) > LISTED:
-        rows += _words([f"and {len(marks) - LISTED} more in report.json"], MARGIN + 6, y)
+    if len(told) > LISTED:
+        rows += _words([f"and {len(told) - LISTED} more in report.json"], MARGIN + 6, y)
         y += LINE
     key = (
         "Filled: comes out, with the number of the field. Grey numbers: stays. A question mark: a guess to look at. "

@@ -1,5 +1,6 @@
 """The report for a terminal: the verdict first, then what is wrong, worst first."""
 
+from filigree.output.folded import folded
 from filigree.output.report import FindingRow, Report
 
 
@@ -18,9 +19,12 @@ def report_text(report: Report, *, most: int = 30) -> str:
         )
     lines += [f"  left out: {s.what} ({s.why})" for s in report.drawing.skipped[:10]]
     if report.findings:
-        lines += ["", *(_row(k, f) for k, f in enumerate(report.findings[:most], start=1))]
-    if len(report.findings) > most:
-        lines.append(f"  and {len(report.findings) - most} more in report.json")
+        told = folded(report.findings)
+        lines.append("")
+        for number, finding, behind in told[:most]:
+            lines += [_row(number, finding), *([f"       and {behind}"] if behind else [])]
+        if len(told) > most:
+            lines.append(f"  and {len(told) - most} more in report.json")
     if report.section is not None:
         lines.append(
             f"  weakest section {report.section.width_mm:.1f} mm, {100 * report.section.share:.0f} % of the full width"
