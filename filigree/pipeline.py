@@ -16,7 +16,7 @@ from filigree.checks.seams import judge_seams
 from filigree.colour.colourways import Colourway, colourways
 from filigree.colour.palette import hex_of
 from filigree.colour.reading import propose
-from filigree.colour.spreading import spread_colours
+from filigree.colour.spreading import colours_by_marks, spread_colours
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
 from filigree.errors import FiligreeError
@@ -135,6 +135,10 @@ def chosen(
         inlay=job.inlay.colour,
         colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
     )
+    if pattern is not None and job.choose.colours_by:
+        pattern = colours_by_marks(
+            pattern, drawing.marks, by=job.choose.colours_by, colours=job.colours.inlays
+        )
     if pattern is not None and job.choose.spread > 1:
         pattern = spread_colours(pattern, _palette(job), wanted=limits_of(job).bridge.good)
     mended = None
