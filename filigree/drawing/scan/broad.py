@@ -15,6 +15,7 @@ WIDER = 1.9  # mm: narrower darkness is a line or a junction of lines
 FAINT = 0.06  # darkness of the faintest shading
 BLACK = 0.6  # share of the sheet's darkest broad ink from which an area is a solid
 SOLID_INK = 0.45  # darkness a solid has at least
+ACROSS = 1.35  # times the shading: darker blocks are lines that part shaded fields
 LEAST_SHADE = 2.5  # mm2
 LEAST_SOLID = np.pi * 0.9**2  # mm2: smaller blots are junctions, not bands
 ROUND_OFF = 0.12  # mm over which a solid's edge is evened out
@@ -54,12 +55,12 @@ def find_broad(dark: Grey32, per_mm: float) -> Broad:
         return Broad(under=None, shaded=(), black=False)
     black = broad > max(SOLID_INK, BLACK * float(broad.max()))
     grey = seen & ~maximum_filter(black, 3)
-    names, count = label(grey)
+    parted = grey & (coarse - bare < ACROSS * np.maximum(broad, level))
+    names, count = label(parted)
     sizes = np.bincount(names.ravel(), minlength=count + 1) * (step / per_mm) ** 2
     keep = sizes >= LEAST_SHADE
     keep[0] = False
-    grey = keep[names]
-    if not grey.any():
+    if not keep.any():
         return Broad(under=None, shaded=(), black=bool(black.any()))
     # to the very rim: what is narrow there is no line but the end of the shading
     shade = np.minimum(maximum_filter(np.where(grey, broad, 0), 3), np.maximum(coarse - bare, 0))

@@ -4,11 +4,15 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from filigree.geometry.bezier import points_at
 from filigree.geometry.path import Path
+from filigree.geometry.types import FloatArray
 
 MOST = 8.0  # degrees: more is meant
 LONG = 0.3  # share of the page's shorter side that a border's line has at least
 OUTER = 0.25  # share of the drawing's extent from its edge within which a border lies
+BENT = np.radians(2.0)  # a piece off its run's direction by more ends the run
+SHORT = 0.15  # mm: shorter pieces say nothing of direction
 AGREE = 0.4  # degrees by which the border's lines may differ
 
 
@@ -19,12 +23,10 @@ def skew(paths: Sequence[Path], size: tuple[float, float]) -> float:
         paths: the drawing's lines, mm.
         size: page width and height.
     """
-    straight = [
-        (p.cubics[k, 0], p.cubics[k, 3]) for p in paths for k in np.flatnonzero(p.straight)
-    ]
-    if not straight:
+    runs = [run for p in paths for run in _straight_runs(p)]
+    if not runs:
         return 0.0
-    ends = np.array(straight)
+    ends = np.array(runs)
     everything = np.concatenate([p.cubics.reshape(-1, 2) for p in paths])
     low, high = everything.min(0), everything.max(0)
     way = ends[:, 1] - ends[:, 0]
@@ -44,6 +46,28 @@ def skew(paths: Sequence[Path], size: tuple[float, float]) -> float:
     if length[agreeing].sum() < 0.7 * length.sum():
         return 0.0
     return float(np.average(off[agreeing], weights=length[agreeing]))
+
+
+def _straight_runs(path: Path) -> list[FloatArray]:
+    """Stretches that keep their direction, as start and end, `(2, 2)`, each."""
+    n = len(path.cubics)
+    t = np.tile([0.0, 0.25, 0.5, 0.75], n)
+    points = np.vstack([points_at(np.repeat(path.cubics, 4, axis=0), t), path.cubics[-1:, 3]])
+    way = np.diff(points, axis=0)
+    size = np.hypot(way[:, 0], way[:, 1])
+    angle = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
+    runs, first = [], 0
+    for k in range(1, len(way) + 1):
+        chord = points[k] - points[first]
+        here = np.arctan2(chord[1], chord[0])
+        if k == len(way) or (size[k] > SHORT and abs(_turn(angle[k] - here)) > BENT):
+            runs.append(points[[first, k]])
+            first = k
+    return runs
+
+
+def _turn(angle: float) -> float:
+    return float((angle + np.pi) % (2 * np.pi) - np.pi)
 
 
 def _weighted_median(values: np.ndarray, weights: np.ndarray) -> float:

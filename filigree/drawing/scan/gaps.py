@@ -29,6 +29,7 @@ class _Tip:
     stroke: int
     side: int
     way: Way
+    lead: float
 
 
 def close_gaps(strokes: list[Stroke], gap: float, *, read: float) -> tuple[list[Stroke], list[Closing]]:
@@ -83,7 +84,7 @@ def _end_to_line(strokes: list[Stroke], gap: float, read: float) -> tuple[list[S
         start = shapely.points(tip.way.at)
         met = [(shapely.shortest_line(start, shapely.intersection(rays[i], lines[k])), k) for k in hits[i]]
         line, k = min(met, key=lambda m: (shapely.length(m[0]), m[1]))
-        bare = float(shapely.length(line)) - (tip.way.width + strokes[k].width) / 2
+        bare = float(shapely.length(line)) - tip.lead - strokes[k].width / 2
         if bare > gap * SLACK:
             continue
         goal = shapely.get_coordinates(line)[-1]
@@ -109,14 +110,14 @@ def _tips(k: int, stroke: Stroke, read: float) -> list[_Tip]:
         if stroke.free[side]:
             points = stroke.points if side == 0 else stroke.points[::-1]
             way = way_on(points, stroke.width, read=read)
-            out.append(_Tip(stroke=k, side=side, way=Way(at=points[0], ahead=way.ahead, bend=way.bend, width=way.width)))
+            at_end = Way(at=points[0], ahead=way.ahead, bend=way.bend, width=way.width)
+            out.append(_Tip(stroke=k, side=side, way=at_end, lead=stroke.lead[side]))
     return out
 
 
 def _bare(one: _Tip, other: _Tip) -> float:
-    """Paper between two tips whose ink reaches about half a width beyond the line."""
-    reach = (one.way.width + other.way.width) / 2
-    return max(0.0, float(np.hypot(*(one.way.at - other.way.at))) - reach)
+    """Paper between the inks of two tips."""
+    return max(0.0, float(np.hypot(*(one.way.at - other.way.at))) - one.lead - other.lead)
 
 
 def _rated(tips: list[_Tip], gap: float) -> list[tuple[float, int, int]]:
@@ -173,12 +174,21 @@ def _merged(
             if done[now[0]]:
                 closed = True
                 break
-        out.append(_one(strokes, held, parts, free=(strokes[start[0]].free[start[1]], strokes[far[0]].free[far[1]]), closed=closed))
+        ends = (start, far)
+        free = (strokes[ends[0][0]].free[ends[0][1]], strokes[ends[1][0]].free[ends[1][1]])
+        lead = (strokes[ends[0][0]].lead[ends[0][1]], strokes[ends[1][0]].lead[ends[1][1]])
+        out.append(_one(strokes, held, parts, free=free, lead=lead, closed=closed))
     return out
 
 
 def _one(
-    strokes: list[Stroke], held: list[int], parts: list[FloatArray], *, free: tuple[bool, bool], closed: bool
+    strokes: list[Stroke],
+    held: list[int],
+    parts: list[FloatArray],
+    *,
+    free: tuple[bool, bool],
+    lead: tuple[float, float],
+    closed: bool,
 ) -> Stroke:
     if len(held) == 1 and not closed:
         return strokes[held[0]]
@@ -192,4 +202,5 @@ def _one(
         width=width,
         free=(False, False) if closed else free,
         fixed=np.vstack([strokes[k].fixed for k in held]),
+        lead=(0.0, 0.0) if closed else lead,
     )

@@ -12,11 +12,12 @@ import shapely
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 STRAIGHT = 0.96  # chord over length
-LENGTH = (0.8, 60.0)  # mm
+LENGTH = (0.8, 90.0)  # mm
 APART = (0.3, 2.8)  # mm between neighbours
 PARALLEL = np.cos(np.radians(14))
 OVERLAP = 0.35  # share of the shorter stroke that lies beside the longer
 RATIO = 3.0  # longer over shorter of two neighbours
+LONGER = 2.2  # times the longest stroke of a place: longer straight lines are drawn ones
 TOUCH = 0.35  # mm
 FEW, ENOUGH = 3, 5  # strokes: so few must be free at all ends and fill their field
 FILLED = 0.35  # share of its field that a group of few strokes covers
@@ -155,7 +156,7 @@ def _is_hatching(
     inside = np.zeros(len(lines.length), bool)
     inside[members] = True
     longest = float(lines.length[members].max())
-    harmless = inside | gone | (short & (lines.length <= 1.5 * longest))
+    harmless = inside | gone | (short & (lines.length <= LONGER * longest))
     start, end = (_touches(lines, points[members], harmless) for points in (lines.starts, lines.ends))
     if float(np.mean(start ^ end)) >= VEINS or _busy(lines, members, inside, harmless) > BUSY:
         return False

@@ -23,6 +23,7 @@ from filigree.geometry.types import Area, FloatArray
 from filigree.job import Sheet
 
 CLOSE, LOOSE = 0.02, 0.035  # mm by which a curve may leave the middle read: ink, pencil
+LINE_HALF = 0.2  # mm, half a line's width when all ink is laid together
 SHORTEST = 3.0  # mm of line that a drawing has at least
 Dark = Literal["", "leather", "cut"]
 
@@ -152,7 +153,7 @@ def _fields(lines: tuple[FloatArray, ...], solids: Area) -> tuple[Field, ...]:
 
 def _ink(lines: tuple[FloatArray, ...], solids: Area) -> Area:
     """All ink, lines with some width."""
-    whole = shapely.union_all([shapely.buffer(shapely.multilinestrings(list(lines)), 0.2), solids])
+    whole = shapely.union_all([shapely.MultiLineString(list(lines)).buffer(LINE_HALF), solids])
     if not isinstance(whole, Polygon | shapely.MultiPolygon):
         raise FiligreeError("the drawing's lines cannot be overlaid", remedy="scan it again")
     return whole

@@ -9,7 +9,7 @@ from PIL import Image, ImageDraw
 from filigree.drawing.scan.bow import find_bow, sheet_edges
 from filigree.drawing.scan.frame import Frame, homography, straightened
 from filigree.drawing.scan.light import Grey32
-from filigree.drawing.scan.marks import Marks
+from filigree.drawing.scan.marks import BAR, Marks
 from filigree.geometry.types import FloatArray
 
 OUTSIDE = 0.3  # sides of a mark beyond the marks' middles that still belong to the drawing
@@ -36,7 +36,7 @@ def cut_out(grey: Image.Image, marks: Marks) -> Cut:
 
 
 def blot_out(dark: Grey32, cut: Cut, marks: Marks) -> Grey32:
-    """Take away everything outside the marks, and the marks themselves."""
+    """Take away everything outside the marks, the marks themselves and the small square beside the first."""
     at = marks.at - cut.corner
     middle = at.mean(0)
     off = at - middle
@@ -45,8 +45,10 @@ def blot_out(dark: Grey32, cut: Cut, marks: Marks) -> Grey32:
     keep = Image.new("1", cut.grey.size)
     pen = ImageDraw.Draw(keep)
     pen.polygon([(float(x), float(y)) for x, y in outer], fill=1)
-    for (x, y), side in zip(at, marks.side, strict=True):
-        half = HIDDEN * side
+    along = (at[1] - at[0]) / float(np.hypot(*(at[1] - at[0])))
+    spots = [*zip(at, HIDDEN * marks.side, strict=True)]
+    spots.append((at[0] + BAR[0] * marks.side[0] * along, HIDDEN * BAR[1] * marks.side[0]))
+    for (x, y), half in spots:
         pen.rectangle((x - half, y - half, x + half, y + half), fill=0)
     dark[~np.asarray(keep)] = 0
     return dark

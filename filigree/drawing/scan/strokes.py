@@ -25,14 +25,14 @@ class Stroke:
         width: width of its ink.
         free: whether its start and its end lie free.
         fixed: points of other lines' ends on it and its own ends on others, `(k, 2)`: they must stay.
-        corners: indices of its corners.
+        lead: how far the ink reaches beyond its start and its end.
     """
 
     points: FloatArray
     width: float
     free: tuple[bool, bool]
     fixed: FloatArray
-    corners: tuple[int, ...] = ()
+    lead: tuple[float, float] = (0.0, 0.0)
 
     @property
     def closed(self) -> bool:
@@ -50,6 +50,7 @@ class _Web:
     mate: dict[End, tuple[End, FloatArray]] = field(default_factory=dict)
     stop: dict[End, FloatArray] = field(default_factory=dict)
     free: set[End] = field(default_factory=set)
+    lead: dict[End, float] = field(default_factory=dict)
     tees: list[tuple[End, FloatArray]] = field(default_factory=list)
 
 
@@ -71,7 +72,7 @@ def strokes(chains: Chains, calm: Grey32, *, usual: float, reach: float, soft: f
         if len(ends) == 1:
             web.free.add(ends[0])
             way = _way(web, ends[0], read)
-            web.stop[ends[0]] = tip(way, calm)
+            web.stop[ends[0]], web.lead[ends[0]] = tip(way, calm)
         else:
             _join(web, ends, _place(ends, web, places, node), calm, read)
     return _assembled(web)
@@ -190,10 +191,11 @@ def _assembled(web: _Web) -> list[Stroke]:
     for n, (start, _, _, held) in enumerate(out):
         far = _far_end(web, start, held)
         free = (start in web.free, far in web.free)
+        lead = (web.lead.get(start, 0.0), web.lead.get(far, 0.0))
         own = [lines[n][0]] * (not free[0]) + [lines[n][-1]] * (not free[1])
         keep = np.array([*fixed.get(n, []), *own]).reshape(-1, 2)
         width = float(np.median([web.width[k] for k in held]))
-        result.append(Stroke(points=lines[n], width=width, free=free, fixed=keep))
+        result.append(Stroke(points=lines[n], width=width, free=free, fixed=keep, lead=lead))
     return result
 
 

@@ -11,8 +11,8 @@ ROUND_LACK = 0.5 - np.pi / 8  # widths of ink that a round end lacks against a s
 STEP = 0.25  # pixels
 
 
-def tip(way: Way, calm: Grey32) -> FloatArray:
-    """Points from the last clean point to the end of the stroke, `(n, 2)`.
+def tip(way: Way, calm: Grey32) -> tuple[FloatArray, float]:
+    """Points from the last clean point to the end of the stroke, `(n, 2)`, and how far its ink reaches beyond.
 
     A round end's ink reaches half a width beyond the pen's path, a square one's ends with it. They are told
     apart by how much ink there is for its reach (area of a half disc against that of a square).
@@ -32,11 +32,11 @@ def tip(way: Way, calm: Grey32) -> FloatArray:
     ink = np.clip(seen, 0, None).sum(1)
     whole = max(float(ink[:2].mean()), 1e-9)
     upto = d <= reach + way.width * 0.3
-    equal = float(ink[upto].sum() * STEP / whole)
+    equal = float((ink[upto].sum() - ink[0] / 2) * STEP / whole)
     lack = (reach - equal) / way.width
     end = reach if lack < 0.5 * ROUND_LACK else reach - 0.5 * way.width
     end = max(end, 0.3)
-    return way.point(np.linspace(0, end, max(2, int(end) + 1)))
+    return way.point(np.linspace(0, end, max(2, int(end) + 1))), max(0.0, reach - end)
 
 
 def within_ink(goal: FloatArray, place: FloatArray, width: float, calm: Grey32) -> FloatArray:
