@@ -13,6 +13,7 @@ from shapely import LineString
 
 from filigree.drawing.fills import Shapes
 from filigree.drawing.model import Mark
+from filigree.geometry.groups import connected
 from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
 
 STRAIGHT = 0.97  # chord over length of a stroke that counts as straight
@@ -241,10 +242,6 @@ def _crossed(strokes: _Strokes, members: IntArray) -> BoolArray:
 
 def _groups(count: int, first: IntArray, second: IntArray) -> list[IntArray]:
     """Connected groups of `count` things, each in order, from pairs that belong together."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    links = coo_array((np.ones(len(first), dtype=np.int8), (first, second)), shape=(count, count))
-    number, label = connected_components(links, directed=False)
+    label = connected(count, first, second)
     order = np.argsort(label, kind="stable")
-    return np.split(order, np.cumsum(np.bincount(label, minlength=number))[:-1])
+    return np.split(order, np.cumsum(np.bincount(label))[:-1])

@@ -3,16 +3,8 @@
 from pathlib import PurePath
 
 from filigree.job import dump_job
-from filigree.output.heat import heat_svg
-from filigree.output.html import proof_html
-from filigree.output.mending import mend_svg
-from filigree.output.proof import proof_png, proof_svg
 from filigree.output.report import Report, report_json
-from filigree.output.sheet import sheet_html, sheet_pdf
 from filigree.output.svg import plies_svg, ply_svg
-from filigree.output.templates import templates_pdf
-from filigree.plies.drawn import draw
-from filigree.plies.gauge import kerf_gauge
 from filigree.worked import Worked
 
 
@@ -38,6 +30,16 @@ def written(worked: Worked, report: Report, *, pictures: bool) -> dict[str, byte
 
 
 def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
+    """Write proofs and papers; what draws them is imported here, a sixth of a run that wants cuts alone."""
+    from filigree.output.heat import heat_svg
+    from filigree.output.html import proof_html
+    from filigree.output.mending import mend_svg
+    from filigree.output.proof import proof_png, proof_svg
+    from filigree.output.sheet import sheet_html, sheet_pdf
+    from filigree.output.templates import templates_pdf
+    from filigree.plies.drawn import draw
+    from filigree.plies.gauge import kerf_gauge
+
     drawn = draw(worked.drawing, worked.regions, worked.choices, worked.pattern)
     ends = [f.ends or () for f in worked.findings]
     svg = proof_svg(drawn, report, face=worked.job.face.colour, ends=ends)
