@@ -1,6 +1,6 @@
 """Structured perceptron: weights learnt through the same exact choice that uses them.
 
-Learning from one draw of families after another and averaging (each on about half of the families) makes
+Learning from one draw of families after another and averaging (each on half of the families) makes
 the weights carry over to styles that were in none of them.
 """
 
@@ -16,7 +16,7 @@ from scripts.learn.examples import Example
 CLIP = 4.0
 MARGIN = 1.0  # a wrong region must lose by this much
 DECAY = 1e-4
-DRAWS = 24
+DRAWS = 12
 SHARE = 0.5  # of the families in one draw
 ROUNDS = 6
 RATE = 0.5

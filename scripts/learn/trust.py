@@ -62,10 +62,10 @@ def _sigmoid(margin: FloatArray, right: BoolArray, each: FloatArray) -> tuple[fl
     x = np.column_stack([np.clip(margin, -12, 12), np.ones(len(margin))])
     w = np.array([0.5, 0.0])
     for _ in range(30):
-        p = 1 / (1 + np.exp(-x @ w))
+        p = 1 / (1 + np.exp(-np.clip(x @ w, -40, 40)))
         slope = x.T @ (each * (right - p)) - 1e-3 * w
         bend = (x.T * (each * p * (1 - p))) @ x + 1e-3 * np.eye(2)
         w = w + np.linalg.solve(bend, slope)
-    p = np.clip(1 / (1 + np.exp(-x @ w)), 1e-9, 1 - 1e-9)
+    p = 1 / (1 + np.exp(-np.clip(x @ w, -20, 20)))
     loss = -np.average(np.where(right, np.log(p), np.log(1 - p)), weights=each)
     return float(w[0]), float(w[1]), float(loss)

@@ -12,6 +12,8 @@ from filigree.geometry.types import FloatArray, IntArray
 from filigree.regions.background.walls import OUTSIDE, Walls
 
 REACH = 0.8  # mm: how far out directions are taken
+NEAR = 0.1  # mm: where a line that passes a T must still run straight
+SMOOTH = np.deg2rad(12.0)
 STRAIGHT = (np.deg2rad(155.0), np.deg2rad(205.0))
 SHARP = np.deg2rad(25.0)  # a turn in one vertex above this is a corner
 POINTED = np.deg2rad(60.0)
@@ -54,11 +56,13 @@ class Meetings:
     Attributes:
         over: Ts, `(k, 3)`: the row on top and the two that pass beneath, OUTSIDE where no region is.
         bar: vertex on top at each T, or OUTSIDE, `(k,)`.
+        legs: vertices of the two corners beneath at each T, or OUTSIDE, `(k, 2)`.
         across: rows that face each other where four lines meet, `(m, 2)`.
     """
 
     over: IntArray
     bar: IntArray
+    legs: IntArray
     across: IntArray
 
 
@@ -88,7 +92,12 @@ def turns(walls: Walls, count: int, edge: IntArray) -> tuple[Turns, Meetings]:
         swell=per_region(walls.region[smooth], np.maximum(turn[smooth], 0)),
         hollow=per_region(walls.region[smooth], np.maximum(-turn[smooth], 0)),
     )
-    inner = Meetings(over=met.over[~at_border], bar=met.bar[~at_border], across=met.across)
+    inner = Meetings(
+        over=met.over[~at_border],
+        bar=met.bar[~at_border],
+        legs=met.legs[~at_border],
+        across=met.across,
+    )
     return found, inner
 
 
@@ -101,9 +110,9 @@ def vertex_turn(walls: Walls) -> FloatArray:
     return np.asarray(np.arctan2(cross, dot), dtype=np.float64)
 
 
-def corner(walls: Walls, at: IntArray) -> FloatArray:
-    """Angle inside the region at vertices `at`, directions taken REACH mm out, rad."""
-    reach = np.minimum(REACH, walls.round[at] / 6)
+def corner(walls: Walls, at: IntArray, out_to: float = REACH) -> FloatArray:
+    """Angle inside the region at vertices `at`, directions taken `out_to` mm out, rad."""
+    reach = np.minimum(out_to, walls.round[at] / 6)
     out = walls.ahead(at, reach) - walls.points[at]
     back = walls.ahead(at, -reach) - walls.points[at]
     angle = np.arctan2(back[:, 1], back[:, 0]) - np.arctan2(out[:, 1], out[:, 0])
@@ -125,10 +134,13 @@ def meetings(walls: Walls) -> tuple[Meetings, IntArray, FloatArray]:
     spin = np.argsort(-width, axis=1, kind="stable")
     triple, width = np.take_along_axis(triple, spin, 1), np.take_along_axis(width, spin, 1)
     is_t = (width[:, 0] > STRAIGHT[0]) & (width[:, 0] < STRAIGHT[1])
+    bar = np.maximum(triple[:, 0], 0)
+    is_t &= (triple[:, 0] == OUTSIDE) | (np.abs(np.pi - corner(walls, bar, NEAR)) < SMOOTH)
     four = (degree == 4) & (seen == 4)
     met = Meetings(
         over=np.where(triple == OUTSIDE, OUTSIDE, walls.region[triple])[is_t],
         bar=triple[is_t, 0],
+        legs=triple[is_t, 1:],
         across=_facing(walls, at[order], first[four]),
     )
     return met, at, inside

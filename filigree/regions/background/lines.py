@@ -1,16 +1,20 @@
 """Lines: whose outline each drawn line is.
 
-A line that runs straight past a T is the outline of what lies on top there, along its whole length, under
-whatever else it meets. Ground has no outline of its own: all its walls belong to others.
+A line that runs straight past a T is the outline of what lies on top there, along its whole length; one that
+dives beneath a band and comes out beyond it is still the same line. Ground has no outline of its own: all its walls belong to others.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from filigree.geometry.types import FloatArray, IntArray
-from filigree.regions.background.junctions import Meetings, vertex_turn
+from filigree.regions.background.junctions import REACH, Meetings, vertex_turn
 from filigree.regions.background.walls import OUTSIDE, Walls
+
+WIDEST = 25.0  # mm: no band is wider
+BEND = 0.06  # 1 - cosine: how far a line may turn beneath a band (20 degrees)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -33,8 +37,11 @@ def outlines(walls: Walls, met: Meetings, count: int, edge: IntArray) -> Outline
     chain, far = _chains(walls)
     bar = met.bar[met.bar != OUTSIDE]
     before, after = chain[walls.before[bar]], chain[bar]
+    into, onward = _through(walls, met, chain, far)
+    ends = np.concatenate([before, into])
+    starts = np.concatenate([after, onward])
     pairs = np.concatenate(
-        [np.column_stack([before, after]), np.column_stack([far[before], far[after]])]
+        [np.column_stack([ends, starts]), np.column_stack([far[ends], far[starts]])]
     )
     line = _joined(len(far), pairs[(pairs != OUTSIDE).all(axis=1)])
     size = len(far)
@@ -56,6 +63,45 @@ def outlines(walls: Walls, met: Meetings, count: int, edge: IntArray) -> Outline
         others=share(np.maximum(-says, 0.0)),
         swelling=share(np.where(proof + other == 0, bend, 0.0)),
     )
+
+
+def _through(
+    walls: Walls, met: Meetings, chain: IntArray, far: IntArray
+) -> tuple[IntArray, IntArray]:
+    """Runs that end at a T and go on beyond what lies on top there: each with its continuation."""
+    stem, top = _stems(walls, met)
+    start = walls.points[stem]
+    out = walls.ahead(stem, np.minimum(REACH, walls.round[stem] / 6)) - start
+    out /= np.maximum(np.hypot(out[:, 0], out[:, 1]), 1e-12)[:, None]
+    points = np.asarray(shapely.points(start))
+    a, b = shapely.STRtree(points).query(points, predicate="dwithin", distance=WIDEST)
+    hop = start[a] - start[b]
+    gap = np.hypot(hop[:, 0], hop[:, 1])
+    hop = hop / np.maximum(gap, 1e-12)[:, None]
+    bend = np.maximum(
+        1 - (hop * out[a]).sum(axis=1),
+        1 + (hop * out[b]).sum(axis=1),
+    )
+    fits = (top[a] == top[b]) & (gap > 1e-6) & (bend < BEND)
+    a, b, gap = a[fits], b[fits], gap[fits]
+    order = np.lexsort((b, gap, a))
+    a, b = a[order], b[order]
+    first = np.append(True, np.diff(a) != 0)[: len(a)]
+    partner = np.full(len(stem), OUTSIDE, dtype=np.int64)
+    partner[a[first]] = b[first]
+    mutual = np.flatnonzero((partner != OUTSIDE) & (partner[partner] == np.arange(len(stem))))
+    return far[chain[stem[partner[mutual]]]], chain[stem[mutual]]
+
+
+def _stems(walls: Walls, met: Meetings) -> tuple[IntArray, IntArray]:
+    """Vertices at Ts whose wall leads away along the stem, and the rows on top there."""
+    whole = (met.over != OUTSIDE).all(axis=1)
+    over, legs = met.over[whole], met.legs[whole]
+    first = walls.across[legs[:, 0]] == over[:, 2]
+    second = walls.across[legs[:, 1]] == over[:, 1]
+    stem = np.where(first, legs[:, 0], legs[:, 1])
+    clear = first ^ second
+    return stem[clear], over[clear, 0]
 
 
 def _chains(walls: Walls) -> tuple[IntArray, IntArray]:

@@ -218,9 +218,9 @@ def leaping_fish(seed, rng):
             mirror=rng.random() < 0.5,
         )
     tidy_details(scene)
-    rows = int(rng.integers(1, 4))
+    rows = int(rng.integers(2, 5))
     for row in range(rows):
-        base = y1 - h * 0.1 * (rows - row)
+        base = y1 - h * 0.04 * (rows - row)
         period = w * rng.uniform(0.16, 0.26)
         x = np.linspace(x0 - 5, x1 + 5, 300)
         top = base - h * 0.06 * np.abs(np.sin(np.pi * (x - x0) / period + row)) ** 0.7

@@ -40,10 +40,10 @@ def hills(seed, rng):
                 w * 0.1,
             )
         )
-    rows = int(rng.integers(1, 5))
+    rows = int(rng.integers(2, 5))
     for row in range(rows):
         level = y0 + h * (0.5 + 0.45 * row / rows)
-        for x in np.linspace(x0, x1, int(rng.integers(2, 6))) + rng.normal(0, w * 0.05):
+        for x in np.linspace(x0 + 0.15 * w, x1 - 0.15 * w, int(rng.integers(2, 6))):
             foot = level + h * 0.05
             top = foot - h * rng.uniform(0.16, 0.34)
             trunk = LineString([(x, foot + h * 0.05), (x, top)]).buffer(w * 0.012, cap_style="flat")
