@@ -71,7 +71,8 @@ def _cemented(pattern: Pattern, land: Area, keep_out: float) -> Area:
     share = 2 * default("glue.keep_out_share")  # of half the width
     strips = shapely.buffer(lines, reach * (1 - share), quad_segs=6)
     middle = shapely.union_all(strips).intersection(land)
-    return areas(shapely.simplify(_evened(areas(wide.union(middle)), holes, land), SMOOTH))
+    rough = shapely.simplify(wide.union(middle), SMOOTH / 2)  # the many strips leave many corners
+    return areas(shapely.simplify(_evened(areas(rough), holes, land), SMOOTH / 2))
 
 
 def _evened(shape: Area, holes: npt.NDArray[np.object_], land: Area) -> Area:
