@@ -26,6 +26,7 @@ FILES = {  # name in the address: kind; the page reads no other file
     "drawing.js": "text/javascript; charset=utf-8",
     "lists.js": "text/javascript; charset=utf-8",
     "talk.js": "text/javascript; charset=utf-8",
+    "icon.svg": "image/svg+xml",
 }
 LARGEST = 1_000_000  # bytes of a request that is no drawing
 

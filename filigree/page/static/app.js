@@ -30,8 +30,8 @@ async function shown(told) {
   if (!piece || !state || told.serial !== state.serial) {
     piece = await get("piece");
     inHand = null;
-    mark([]);
     drawing.lay(piece);
+    mark([]);
     palette();
   }
   state = told;

@@ -1,0 +1,222 @@
+"""The desk: changes, undo, what is kept on disk, and saving the same bytes as the command."""
+
+import pytest
+
+from filigree import pipeline
+from filigree.cli import main
+from filigree.errors import FiligreeError
+from filigree.job import Job, load_job, with_overrides
+from filigree.page import edits
+from filigree.page.desk import Desk, StaleError, StoppedError, job_kept, kept_for, plain_name
+from filigree.page.looking import look
+
+
+@pytest.fixture
+def desk(art, tmp_path):
+    made = Desk(out=tmp_path / "eight-cut", kept=kept_for(tmp_path, art.name))
+    made.open(art, Job())
+    return made
+
+
+def pick(desk, fields, kind):
+    desk.change(desk.turn, lambda job, on: edits.picked(job, on.regions, fields, kind))
+
+
+def kinds(desk):
+    return {c.region: c.kind for c in desk.look.choices}
+
+
+def opened(desk):
+    return sorted(i for i, kind in kinds(desk).items() if kind == "background")
+
+
+def contents(folder):
+    return {p.name: p.read_bytes() for p in folder.iterdir()}
+
+
+def test_picks_undo_and_redo(desk):
+    first = opened(desk)
+    assert len(first) == 8
+    pick(desk, first[:2], "keep")
+    assert opened(desk) == first[2:]
+    pick(desk, first[:1], "open")
+    assert opened(desk) == [first[0], *first[2:]]
+    desk.move(desk.turn, -1)
+    assert opened(desk) == first[2:]
+    desk.move(desk.turn, 1)
+    assert opened(desk) == [first[0], *first[2:]]
+    pick(desk, first[:2], "guess")
+    assert opened(desk) == first
+    desk.move(desk.turn, 1)  # nothing to redo
+    assert opened(desk) == first
+
+
+def test_findings_are_those_of_the_command(desk, art):
+    for settings in ({"cut.way": "laser"}, {"face.thickness": "19-20 oz"}, {"cut.way": "knife"}):
+        desk.change(desk.turn, lambda job, _, s=settings: edits.with_settings(job, s))
+        wanted = pipeline.plan(art, desk.look.job)
+        assert desk.look.findings == wanted.worked.findings
+        assert desk.told()["verdict"] == wanted.report.verdict
+    assert not desk.look.holds  # 7 mm between openings in leather of 7.9 mm
+
+
+def test_saving_gives_the_bytes_of_make(desk, art, tmp_path, monkeypatch):
+    first = opened(desk)
+    pick(desk, first[:2], "keep")
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.thickness": "13-14 oz"}))
+    held = [r for r in desk.divided.regions.regions if r.id == first[3]]
+    desk.change(desk.turn, lambda job, _: edits.coloured(job, held, "teal"))
+    desk.mend(desk.turn, [], accept=True)
+    assert desk.look.mended.changes
+    desk.save(desk.turn)
+    pipeline.make(art, tmp_path / "by-hand", load_job(desk.out / "job.toml"))
+    assert contents(desk.out) == contents(tmp_path / "by-hand")
+    assert "inlay-teal.svg" in contents(desk.out)
+
+
+def test_saving_gives_the_bytes_of_the_command_with_the_same_numbers(
+    desk, art, tmp_path, monkeypatch
+):
+    first = opened(desk)
+    pick(desk, first[:1], "keep")
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.thickness": "4-5 oz"}))
+    desk.save(desk.turn)
+    out = tmp_path / "by-hand"
+    assert (
+        main(["make", str(art), "--keep", str(first[0]), "--face", "4-5 oz", "-o", str(out)]) == 0
+    )
+    assert contents(desk.out) == contents(out)
+
+
+def test_the_state_is_on_disk_before_the_answer_and_taken_up_again(desk, art, tmp_path):
+    first = opened(desk)
+    pick(desk, first[:3], "keep")
+    again = Desk(out=desk.out, kept=desk.kept)
+    again.open(art, job_kept(desk.kept))
+    assert again.look.job == desk.look.job
+    assert kinds(again) == kinds(desk)
+
+
+def test_a_change_meant_for_an_older_state_is_refused(desk):
+    turn = desk.turn
+    pick(desk, opened(desk)[:1], "keep")
+    before = desk.look
+    with pytest.raises(StaleError):
+        desk.change(turn, lambda job, _: job)
+    assert desk.look is before
+
+
+def test_a_disk_that_refuses_leaves_the_state(desk):
+    before = desk.look
+    desk.kept = desk.kept.parent / "eight.svg"  # a file is in the way
+    with pytest.raises(FiligreeError, match="in the way"):
+        pick(desk, opened(desk)[:1], "keep")
+    assert desk.look is before
+
+
+def test_a_colour_goes_with_its_opening(desk):
+    first = opened(desk)
+    held = [r for r in desk.divided.regions.regions if r.id == first[0]]
+    desk.change(desk.turn, lambda job, _: edits.coloured(job, held, "teal"))
+    assert desk.look.drawn.openings[0].inlay == "teal"
+    pick(desk, first[:1], "keep")
+    assert desk.look.job.choose.colours == ()
+    desk.change(desk.turn, lambda job, _: edits.one_colour(job, "gold"))
+    assert {o.inlay for o in desk.look.drawn.openings} == {"gold"}
+
+
+def test_mending_place_by_place(desk):
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.thickness": "13-14 oz"}))
+    before = desk.look
+    shown = desk.mend(desk.turn, [], accept=False)
+    assert desk.look is before
+    place = shown.mended.changes[0]
+    left = desk.mend(desk.turn, [(place.how, place.at)], accept=True)
+    assert desk.look is left
+    assert len(left.mended.changes) == len(shown.mended.changes) - 1
+    assert [m.at for m in left.job.mend if m.as_drawn] == [pytest.approx(place.at, abs=1e-4)]
+    pick(desk, opened(desk)[:1], "keep")  # mended anew for the new choice
+    assert desk.look.mended is not None
+    desk.change(desk.turn, lambda job, _: edits.left_as_drawn(job, ()))
+    assert desk.look.mended is None
+
+
+def test_two_points_give_the_size_and_picks_move_along(desk):
+    first = opened(desk)
+    pick(desk, first[:1], "keep")
+    desk.scale(desk.turn, (20.0, 20.0), (45.0, 20.0), 50.0)  # twice the size
+    assert desk.divided.drawing.width == pytest.approx(240)
+    assert opened(desk) == first[1:]
+    with pytest.raises(FiligreeError, match="no scale"):
+        desk.scale(desk.turn, (1.0, 1.0), (1.0, 1.0), 50.0)
+    assert desk.divided.drawing.width == pytest.approx(240)
+
+
+def test_a_dropped_drawing_is_read_like_any_other(desk, art, tmp_path):
+    with pytest.raises(FiligreeError) as refused:
+        desk.drop(desk.turn, "torn.svg", b"<svg")
+    assert main(["check", str(torn(tmp_path))]) == 2
+    assert "torn.svg" in str(refused.value)
+    assert desk.divided.art == art
+    assert opened(desk)
+    desk.drop(desk.turn, "../../wren.svg", art.read_bytes().replace(b'r="9"', b'r="8"'))
+    assert desk.divided.drawing.name == "wren.svg"
+    assert (desk.out, desk.kept) == (tmp_path / "wren-cut", tmp_path / "wren-page")
+    pick(desk, opened(desk)[:1], "keep")
+    assert {p.name for p in desk.kept.iterdir()} == {".filigree", "job.toml", "wren.svg"}
+
+
+def torn(folder):
+    path = folder / "torn.svg"
+    path.write_bytes(b"<svg")
+    return path
+
+
+def test_a_broken_drawing_is_told_in_the_words_of_the_command(desk, tmp_path, capsys):
+    with pytest.raises(FiligreeError) as refused:
+        desk.drop(desk.turn, "torn.svg", b"<svg")
+    assert main(["check", str(torn(tmp_path))]) == 2
+    assert capsys.readouterr().err == f"filigree: {refused.value}\n"
+
+
+def test_long_work_can_be_stopped(desk, monkeypatch):
+    before = desk.look
+    steps = []
+
+    def stopping(step):
+        steps.append(step)
+        desk.stop()
+
+    monkeypatch.setattr(
+        Desk, "step", property(lambda _: "", lambda _, step: step and stopping(step))
+    )
+    with pytest.raises(StoppedError):
+        desk.save(desk.turn)
+    assert len(steps) == 1
+    assert desk.look is before
+    assert not desk.out.exists()
+
+
+@pytest.mark.parametrize(
+    ("name", "kept"),
+    [
+        ("../../etc/vine.svg", "vine.svg"),
+        ("C:\\drawings\\vine.svg", "vine.svg"),
+        ("..", "drawing"),
+        ("job.toml", "drawing"),
+        (".filigree", "filigree"),
+        ("vi\x00ne\n.svg", "vix00ne .svg"),
+        ("ranke \u00fc.svg", "ranke \u00fc.svg"),
+    ],
+)
+def test_names_from_a_browser_become_plain(name, kept):
+    assert plain_name(name) == kept
+
+
+def test_a_look_may_lean_on_the_last_one(art):
+    worked = pipeline.plan(art).worked
+    first = look(worked.job, worked.drawing, worked.regions)
+    thick = with_overrides(worked.job, {"face.thickness": "9-10 oz"})
+    leaning = look(thick, worked.drawing, worked.regions, last=first)
+    assert leaning.drawn is first.drawn
+    assert leaning.findings == look(thick, worked.drawing, worked.regions).findings
