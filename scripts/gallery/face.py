@@ -18,6 +18,7 @@ CLEAR = 1.35  # mm between a loose end of a vein and any other line
 SLIVER = 0.08  # mm: a field thinner than this is rounding, not drawing
 CROWD = 0.04  # mm
 SPECK = 4.0  # mm2
+SHORT = 1.6  # mm, shortest vein
 OUTSIDE, OPEN, RIM = -2, -1, 0
 
 Key = tuple[int, int]
@@ -332,8 +333,13 @@ def _thinned(line: Points) -> Points:
 
 
 def _clear(veins: Sequence[Points], region: BaseGeometry) -> list[Points]:
-    """Veins cut back so that no loose end comes near an edge."""
+    """Veins cut back so that none comes near an edge or an earlier vein: they enclose nothing."""
     room = region.buffer(-CLEAR)
-    kept = [LineString(vein).intersection(room) for vein in veins]
-    merged = [shapely.line_merge(k) if isinstance(k, MultiLineString) else k for k in kept]
-    return [even(np.asarray(r.coords)) for m in merged for r in parts(m) if r.length >= 1.0]
+    out: list[Points] = []
+    for vein in veins:
+        kept = LineString(vein).intersection(room)
+        merged = shapely.line_merge(kept) if isinstance(kept, MultiLineString) else kept
+        runs = [r for r in parts(merged) if r.length >= SHORT]
+        out += [even(np.asarray(r.coords)) for r in runs]
+        room = room.difference(shapely.union_all(runs).buffer(CLEAR, quad_segs=6))
+    return out
