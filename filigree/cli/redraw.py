@@ -4,7 +4,7 @@ import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -141,7 +141,7 @@ def _page(**lengths: str | None) -> "Sheet":
     from filigree.job import Sheet
     from filigree.units import parse_length
 
-    asked = {
+    asked: dict[str, Any] = {
         name: parse_length(text, where="--" + name.replace("_", "-"))
         for name, text in lengths.items()
         if text is not None

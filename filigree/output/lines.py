@@ -35,8 +35,10 @@ def lines_svg(redrawn: Redrawn) -> bytes:
     shapely.prepare(edge)
     lines = [p for p in redrawn.paths if not _on_edge(p, edge)]
     body = [
-        f'<g id="lines" fill="none" stroke="#000000" stroke-width="{number(STROKE)}" '
-        'stroke-linecap="round" stroke-linejoin="round">',
+        (
+            f'<g id="lines" fill="none" stroke="#000000" stroke-width="{number(STROKE)}" '
+            'stroke-linecap="round" stroke-linejoin="round">'
+        ),
         *(f'<path d="{path_data(p)}"/>' for p in lines),
         "</g>",
     ]
@@ -73,7 +75,7 @@ def _points(line: FloatArray) -> str:
 
 
 def _on_edge(path: Path, edge: shapely.Geometry) -> bool:
-    if edge.is_empty:
+    if shapely.is_empty(edge):
         return False
     middles = points_at(path.cubics, np.full(len(path.cubics), 0.5))
     return bool(np.median(shapely.distance(edge, shapely.points(middles))) < ON_EDGE)

@@ -76,11 +76,20 @@ def vine(seed: int, size=PAGE) -> Art:
         tip[1] = np.clip(tip[1], 8, h - 8)
         mid = (stem[i] + tip) / 2
         wide = rng.uniform(2.6, 3.6)
-        lines.append(bezier(stem[i], stem[i] + (-wide, side * 1.5), mid + (-wide, side * 2), tip))
-        lines.append(bezier(stem[j], stem[j] + (wide, side * 1.5), mid + (wide, side * 2), tip))
+        lines.append(
+            bezier(stem[i], stem[i] + (-wide, side * 1.5), mid + np.array((-wide, side * 2)), tip)
+        )
+        lines.append(
+            bezier(stem[j], stem[j] + (wide, side * 1.5), mid + np.array((wide, side * 2)), tip)
+        )
         if k % 3 == 0:
             lines.append(
-                bezier(mid + (0, -side * 1.5), mid, mid + (0.4, side * 1), mid + (0.3, side * 2.5))
+                bezier(
+                    mid + np.array((0, -side * 1.5)),
+                    mid,
+                    mid + np.array((0.4, side * 1)),
+                    mid + np.array((0.3, side * 2.5)),
+                )
             )
     return Art(size=size, lines=tuple(lines), widths=widths(rng, len(lines)))
 
@@ -107,14 +116,18 @@ def lattice(seed: int, size=PAGE) -> Art:
 def rosette(seed: int, size=PAGE) -> Art:
     """A ring of pointed petals round a middle circle, in a border."""
     rng = np.random.default_rng(seed)
-    w, h = size
+    h = size[1]
     middle = np.array(size) / 2
     inner, outer = rng.uniform(0.09, 0.12) * h, rng.uniform(0.32, 0.36) * h
     turn = np.linspace(0, 2 * np.pi, 181)
     count = int(rng.integers(6, 10))
     lean = rng.uniform(-0.2, 0.2)
     gap = np.pi / count * 0.75
-    feet = {(k, side): np.mod(2 * np.pi * k / count + side * gap * 0.9, 2 * np.pi) for k in range(count) for side in (-1, 1)}
+    feet = {
+        (k, side): np.mod(2 * np.pi * k / count + side * gap * 0.9, 2 * np.pi)
+        for k in range(count)
+        for side in (-1, 1)
+    }
     ring = np.sort(np.append(turn[:-1], list(feet.values())))
     ring = np.append(ring, ring[0])
     lines = [border(size), middle + inner * np.column_stack([np.cos(ring), np.sin(ring)])]
@@ -126,15 +139,15 @@ def rosette(seed: int, size=PAGE) -> Art:
             return middle + r * np.array([np.cos(angle), np.sin(angle)])
 
         tip = at(outer, a + lean)
-        for side in (-1, 1):
-            lines.append(
-                bezier(
-                    at(inner, feet[k, side]),
-                    at((inner + outer) / 2, a + side * gap * 1.1),
-                    at(outer * 0.85, a + lean + side * gap * 0.7),
-                    tip,
-                )
+        lines += [
+            bezier(
+                at(inner, feet[k, side]),
+                at((inner + outer) / 2, a + side * gap * 1.1),
+                at(outer * 0.85, a + lean + side * gap * 0.7),
+                tip,
             )
+            for side in (-1, 1)
+        ]
     return Art(size=size, lines=tuple(lines), widths=widths(rng, len(lines)))
 
 
@@ -156,10 +169,15 @@ def scroll(seed: int, size=PAGE) -> Art:
         out /= np.hypot(*out)
         foot = np.array([cx + rng.uniform(-1, 1), top])
         lines.append(
-            np.vstack([spiral, bezier(spiral[-1], spiral[-1] + out * 5, foot + (0, -4), foot)[1:]])
+            np.vstack(
+                [
+                    spiral,
+                    bezier(spiral[-1], spiral[-1] + out * 5, foot + np.array((0, -4)), foot)[1:],
+                ]
+            )
         )
     step = (w - 8) / int(rng.integers(6, 9))
-    for k in range(int(round((w - 8) / step))):
+    for k in range(round((w - 8) / step)):
         x0 = 4 + k * step
         zig = [(x0, top), (x0 + step / 2, h - 4), (x0 + step, top)]
         lines.append(np.array(zig))

@@ -16,7 +16,7 @@ from shapely import LineString, Polygon
 from tests.make.scan_art import Art
 
 MM_PER_INCH = 25.4
-FINE = 6
+FINE = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +121,7 @@ def sheet(art: Art, hand: Hand = INK, marked: Marked | None = None) -> np.ndarra
     """Scan of the drawing, grey 0 to 255, `(height, width)` uint8; the page fills the image."""
     rng = np.random.default_rng(hand.seed)
     per_mm = hand.dpi / MM_PER_INCH
-    w, h = (int(round(v * per_mm)) for v in art.size)
+    w, h = (round(v * per_mm) for v in art.size)
     drawn = art
     if hand.breaks:
         drawn, _ = with_breaks(art, hand, rng)
@@ -264,7 +264,7 @@ def photo(
     if hand.breaks:
         drawn, _ = with_breaks(placed, hand, rng)
     fine = camera.per_mm * 2
-    sw, sh = (int(round(v * fine)) for v in placed.size)
+    sw, sh = (round(v * fine) for v in placed.size)
     dark = painted(svg_of(drawn, marked, cap=hand.cap, extra=marks), sw, sh)
     dark = worn(dark, hand, rng, fine)
     value = hand.paper * (1 - hand.ink * dark)

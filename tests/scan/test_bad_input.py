@@ -26,7 +26,10 @@ def bomb(path):
     """A PNG whose header claims 40,000 x 40,000 pixels."""
     head = b"IHDR" + struct.pack(">IIBBBBB", 40000, 40000, 8, 0, 0, 0, 0)
     data = b"IDAT" + zlib.compress(b"\0" * 10)
-    chunks = [struct.pack(">I", len(c) - 4) + c + struct.pack(">I", zlib.crc32(c)) for c in (head, data, b"IEND")]
+    chunks = [
+        struct.pack(">I", len(c) - 4) + c + struct.pack(">I", zlib.crc32(c))
+        for c in (head, data, b"IEND")
+    ]
     path.write_bytes(b"\x89PNG\r\n\x1a\n" + b"".join(chunks))
 
 
@@ -42,13 +45,19 @@ BAD = [
     ("tiny.png", lambda p: Image.new("L", (1, 1)).save(p), "only 1 x 1 pixels"),
     ("cut.png", truncated, "damaged or cut off"),
     ("bomb.png", bomb, "over the limit of 100 million"),
-    ("float.tif", lambda p: Image.fromarray(np.ones((50, 50), np.float32)).save(p), "floating-point"),
+    (
+        "float.tif",
+        lambda p: Image.fromarray(np.ones((50, 50), np.float32)).save(p),
+        "floating-point",
+    ),
     ("name.png", lambda p: Image.new("L", (50, 50)).save(p, "JPEG"), "holds a JPEG picture"),
     ("text.png", lambda p: p.write_text("no picture"), "no PNG, JPEG"),
     ("empty.png", lambda p: p.write_bytes(b""), "no PNG, JPEG"),
     (
         "pages.tif",
-        lambda p: Image.new("L", (50, 50)).save(p, save_all=True, append_images=[Image.new("L", (50, 50))]),
+        lambda p: Image.new("L", (50, 50)).save(
+            p, save_all=True, append_images=[Image.new("L", (50, 50))]
+        ),
         "holds 2 pictures",
     ),
 ]

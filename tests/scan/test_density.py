@@ -74,14 +74,18 @@ def test_jfif_density(tmp_path, density, unit, dpi):
 
 
 def test_tiff_density_to_a_centimetre(tmp_path):
-    Image.new("L", (64, 64)).save(tmp_path / "a.tif", resolution_unit=3, x_resolution=118.11, y_resolution=118.11)
+    Image.new("L", (64, 64)).save(
+        tmp_path / "a.tif", resolution_unit=3, x_resolution=118.11, y_resolution=118.11
+    )
     assert stated(tmp_path / "a.tif")[0].x == pytest.approx(300.0, abs=0.01)  # row 29
 
 
 def test_a4_at_300_dpi(tmp_path):
     png_with_phys(tmp_path / "a.png", (11811, 11811), 1, size=(2480, 3508))
     frame = scan_frame(load(tmp_path / "a.png"), sheet=Sheet(), scale=None)
-    assert (frame.width, frame.height) == pytest.approx((210, 297), abs=25.4 / 300)  # row 30, a pixel
+    assert (frame.width, frame.height) == pytest.approx(
+        (210, 297), abs=25.4 / 300
+    )  # row 30, a pixel
 
 
 def test_axes_apart(tmp_path):
@@ -93,7 +97,9 @@ def test_axes_apart(tmp_path):
 def test_homography_is_projective():
     seen = np.array([[0, 0], [2, 0], [1.5, 1], [0.5, 1.0]])
     matrix = homography(np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]]), seen)
-    assert through(matrix, np.array([[0.5, 0.5]]))[0] == pytest.approx((1, 2 / 3), abs=1e-9)  # row 32
+    assert through(matrix, np.array([[0.5, 0.5]]))[0] == pytest.approx(
+        (1, 2 / 3), abs=1e-9
+    )  # row 32
 
 
 def test_a_conflict_is_told(tmp_path):
@@ -128,10 +134,16 @@ def grey():
 def test_formats_read_to_the_same_lines(tmp_path, grey, name, mode):
     save(grey, tmp_path / "plain.png")
     plain = redraw_scan(tmp_path / "plain.png", sheet=Sheet()).drawing
-    image = Image.fromarray(grey.astype(np.uint16) * 257) if mode == "I;16" else Image.fromarray(grey).convert(mode)
+    image = (
+        Image.fromarray(grey.astype(np.uint16) * 257)
+        if mode == "I;16"
+        else Image.fromarray(grey).convert(mode)
+    )
     more = {"quality": 98} if name.endswith(("jpg", "webp")) else {}
     image.save(tmp_path / name, dpi=(300, 300), **more)
-    sized = Sheet(width=grey.shape[1] * 25.4 / 300) if name.endswith("webp") else Sheet()  # WebP has no field but EXIF
+    sized = (
+        Sheet(width=grey.shape[1] * 25.4 / 300) if name.endswith("webp") else Sheet()
+    )  # WebP has no field but EXIF
     read = redraw_scan(tmp_path / name, sheet=sized).drawing
     assert len(read.lines) == len(plain.lines)
     for one, other in zip(read.lines, plain.lines, strict=True):
@@ -139,7 +151,9 @@ def test_formats_read_to_the_same_lines(tmp_path, grey, name, mode):
 
 
 def test_one_bit_reads_too(tmp_path, grey):
-    Image.fromarray(grey).convert("1", dither=Image.Dither.NONE).save(tmp_path / "a.tif", dpi=(300, 300))
+    Image.fromarray(grey).convert("1", dither=Image.Dither.NONE).save(
+        tmp_path / "a.tif", dpi=(300, 300)
+    )
     assert len(redraw_scan(tmp_path / "a.tif", sheet=Sheet()).drawing.lines) > 5
 
 
@@ -150,5 +164,7 @@ def test_exif_orientation_is_applied_first(tmp_path, grey, turn):
     undo = {6: 8, 8: 6}.get(turn, turn)
     exif = Image.Exif()
     exif[274] = turn
-    Image.fromarray(grey).transpose(UPRIGHT[undo]).save(tmp_path / "a.jpg", quality=100, dpi=(300, 300), exif=exif)
+    Image.fromarray(grey).transpose(UPRIGHT[undo]).save(
+        tmp_path / "a.jpg", quality=100, dpi=(300, 300), exif=exif
+    )
     assert np.abs(np.asarray(load(tmp_path / "a.jpg").grey).astype(int) - grey).max() < 12

@@ -27,13 +27,17 @@ def strokes(degrees, step=1.5):
     along, across = np.array([np.cos(a), np.sin(a)]), np.array([-np.sin(a), np.cos(a)])
     middle = np.array(LEFT.centroid.coords[0])
     cuts = [
-        LineString([middle + across * k - along * 50, middle + across * k + along * 50]).intersection(INNER)
+        LineString(
+            [middle + across * k - along * 50, middle + across * k + along * 50]
+        ).intersection(INNER)
         for k in np.arange(-20, 20, step)
     ]
     return tuple(np.asarray(c.coords) for c in cuts if c.length > 1.5)
 
 
-DOTS = np.array([(x + (y % 3) * 0.3, y) for x in np.arange(6, 28, 1.8) for y in np.arange(6, 25, 1.8)])
+DOTS = np.array(
+    [(x + (y % 3) * 0.3, y) for x in np.arange(6, 28, 1.8) for y in np.arange(6, 25, 1.8)]
+)
 CROSS = (np.array([(14.0, 12.0), (20.0, 18.0)]), np.array([(20.0, 12.0), (14.0, 18.0)]))
 KINDS = [
     pytest.param(Marked(lines=strokes(40)), "hatched", id="hatching"),
@@ -61,7 +65,11 @@ def test_a_marked_field(tmp_path, hand, marked, how):
 
 def test_veins_are_no_hatching(tmp_path):
     midrib = np.array([(8.0, 15.0), (27.0, 15.0)])
-    veins = tuple(np.array([(x, 15.0), (x + 3, 15.0 + s * 5)]) for x in (10.0, 13.0, 16.0, 19.0) for s in (-1, 1))
+    veins = tuple(
+        np.array([(x, 15.0), (x + 3, 15.0 + s * 5)])
+        for x in (10.0, 13.0, 16.0, 19.0)
+        for s in (-1, 1)
+    )
     art = Art(size=SIZE, lines=(*ART.lines, midrib, *veins), widths=(0.5,) * (3 + len(veins)))
     save(sheet(art, INK), tmp_path / "a.png")
     assert redraw_scan(tmp_path / "a.png", sheet=Sheet()).drawing.marks == ()
@@ -93,7 +101,9 @@ def test_the_marks_sheet_is_found(tmp_path, paper):
     per_mm = 4.0
     svg = marks_sheet_svg(paper).decode().replace("mm", "", 2)
     w, h = (round(v * per_mm) for v in laid.size)
-    svg = svg.replace(f'width="{laid.size[0]:g}"', f'width="{w}"', 1).replace(f'height="{laid.size[1]:g}"', f'height="{h}"', 1)
+    svg = svg.replace(f'width="{laid.size[0]:g}"', f'width="{w}"', 1).replace(
+        f'height="{laid.size[1]:g}"', f'height="{h}"', 1
+    )
     svg = svg.replace("</title>", '</title><rect width="100%" height="100%" fill="#fff"/>', 1)
     dark = painted(svg, w, h)
     y, x = (round((v + 25) * per_mm) for v in (15, 15))
@@ -102,5 +112,7 @@ def test_the_marks_sheet_is_found(tmp_path, paper):
     upside_down = np.rot90(np.uint8(250 - 230 * dark), 2)
     save(np.ascontiguousarray(upside_down), tmp_path / "a.png", dpi=None)
     drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet(), marks=laid.apart).drawing
-    assert np.vstack(drawing.lines).min(0) == pytest.approx((25, 25), abs=0.6)  # the small square says which way is up
+    assert np.vstack(drawing.lines).min(0) == pytest.approx(
+        (25, 25), abs=0.6
+    )  # the small square says which way is up
     assert marks_sheet_pdf(paper).startswith(b"%PDF")

@@ -37,7 +37,11 @@ def distances(found, truth) -> np.ndarray:
 
 
 def fields(lines):
-    return [f for f in polygonize(unary_union([LineString(v) for v in lines])) if not f.buffer(-0.6).is_empty]
+    return [
+        f
+        for f in polygonize(unary_union([LineString(v) for v in lines]))
+        if not f.buffer(-0.6).is_empty
+    ]
 
 
 @pytest.mark.parametrize("family", FAMILIES)
@@ -56,7 +60,9 @@ def test_centre_lines(tmp_path, family, hand, mean, most, seed):
 def test_600_dpi(tmp_path):
     art = rosette(13, size=(40.0, 30.0))
     save(sheet(art, FINE), tmp_path / "a.png", dpi=600)
-    off = distances(redraw_scan(tmp_path / "a.png", sheet=Sheet(), straight=False).drawing.lines, art.lines)
+    off = distances(
+        redraw_scan(tmp_path / "a.png", sheet=Sheet(), straight=False).drawing.lines, art.lines
+    )
     assert off.mean() <= 0.01
     assert np.percentile(off, 95) <= 0.03
 
@@ -88,7 +94,11 @@ def test_a_turned_photo_is_fine(tmp_path, turn):
 def test_a_skewed_scan_is_set_straight(tmp_path, degrees):
     art = lattice(17, size=SMALL)
     save(sheet(art, replace(INK, skew=degrees)), tmp_path / "a.png")
-    askew = Art(size=art.size, lines=tuple(turned(art.size, degrees, v) for v in art.lines), widths=art.widths)
+    askew = Art(
+        size=art.size,
+        lines=tuple(turned(art.size, degrees, v) for v in art.lines),
+        widths=art.widths,
+    )
     left = redraw_scan(tmp_path / "a.png", sheet=Sheet(), straight=False).drawing
     assert distances(left.lines, askew.lines).mean() <= 0.013
     straight = redraw_scan(tmp_path / "a.png", sheet=Sheet()).drawing
@@ -99,7 +109,10 @@ def test_breaks_close_and_are_listed(tmp_path):
     gap, width = 0.8, 0.5
     row = np.array([(4.0, 20.0), (56.0, 20.0)])
     left, right = row.copy(), row.copy()
-    left[1, 0], right[0, 0] = 30 - gap / 2 - width / 2, 30 + gap / 2 + width / 2  # round ends reach half a width in
+    left[1, 0], right[0, 0] = (
+        30 - gap / 2 - width / 2,
+        30 + gap / 2 + width / 2,
+    )  # round ends reach half a width in
     art = Art(size=SMALL, lines=(plain_border(SMALL), left, right), widths=(width,) * 3)
     save(sheet(art, INK), tmp_path / "a.png")
     drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet()).drawing
@@ -117,7 +130,7 @@ def test_ends_are_where_the_pen_stopped(tmp_path, cap):
     art = Art(size=SMALL, lines=(plain_border(SMALL), line), widths=(0.5, 0.6))
     save(sheet(art, Hand(cap=cap)), tmp_path / "a.png")
     drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet()).drawing
-    (found,) = [v for v in drawing.lines if 10 < v[:, 0].min() and v[:, 0].max() < 45]
+    (found,) = [v for v in drawing.lines if v[:, 0].min() > 10 and v[:, 0].max() < 45]
     ends = found[[0, -1]][np.argsort(found[[0, -1], 0])]
     assert ends == pytest.approx(line, abs=0.1)  # half a width is 0.3 mm
 
@@ -127,7 +140,7 @@ def test_mirrored_film(tmp_path):
     save(sheet(art, INK)[:, ::-1], tmp_path / "a.png")
     drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet(), mirrored=True, straight=False).drawing
     shift = drawing.width - SMALL[0]  # whole pixels
-    assert distances(drawing.lines, [v + (shift, 0) for v in art.lines]).mean() <= 0.035
+    assert distances(drawing.lines, [v + np.array((shift, 0)) for v in art.lines]).mean() <= 0.035
 
 
 def test_two_runs_give_the_same(tmp_path):

@@ -30,10 +30,15 @@ def find_bow(lines: Sequence[FloatArray], pixels: tuple[int, int]) -> float:
     asked = [_even(line) + 0.5 for line in lines if _nearly_straight(line, radius)]
     if not asked:
         return 0.0
+    term, off = 0.0, [0.0]
     for _ in range(ROUNDS):
         term = _straightest(asked, pixels)
         off = [_off(straightened(line, pixels, term)) for line in asked]
-        kept = [line for line, o in zip(asked, off, strict=True) if o < max(STRAIGHT, 1.5 * float(np.median(off)))]
+        kept = [
+            line
+            for line, o in zip(asked, off, strict=True)
+            if o < max(STRAIGHT, 1.5 * float(np.median(off)))
+        ]
         if len(kept) == len(asked):
             break
         asked = kept
@@ -117,15 +122,24 @@ def sheet_edges(values: np.ndarray, corners: FloatArray, outwards: float) -> lis
     return found
 
 
-def _edge(values: np.ndarray, starts: FloatArray, across: FloatArray, outwards: float) -> FloatArray | None:
+def _edge(
+    values: np.ndarray, starts: FloatArray, across: FloatArray, outwards: float
+) -> FloatArray | None:
     """Where the paper ends along parallel rays; None when it is not seen on most of them."""
     from scipy.ndimage import gaussian_filter1d, map_coordinates
 
     d = np.arange(0, outwards, 0.5)
     grid = starts[:, None, :] + d[None, :, None] * across
     rows, columns = values.shape
-    inside = (grid[..., 0] > 1) & (grid[..., 1] > 1) & (grid[..., 0] < columns - 2) & (grid[..., 1] < rows - 2)
-    seen = map_coordinates(values.astype(np.float32), [grid[..., 1], grid[..., 0]], order=1, mode="nearest")
+    inside = (
+        (grid[..., 0] > 1)
+        & (grid[..., 1] > 1)
+        & (grid[..., 0] < columns - 2)
+        & (grid[..., 1] < rows - 2)
+    )
+    seen = map_coordinates(
+        values.astype(np.float32), [grid[..., 1], grid[..., 0]], order=1, mode="nearest"
+    )
     calm = gaussian_filter1d(seen, 3, axis=1)
     paper = np.percentile(calm[:, : max(4, len(d) // 3)], 80, axis=1)
     drop = calm[:, :-12] - calm[:, 12:]

@@ -128,7 +128,7 @@ def solid_edges(solid: Mask, calm: Grey32, level: float, per_mm: float) -> list[
     for name, box in enumerate(find_objects(names), start=1):
         own = np.pad(np.where(names[box] == name, calm[box], 0), 1)
         corner = np.array([box[1].start - 1, box[0].start - 1])
-        for contour in find_contours(own, level):
+        for contour in find_contours(own, level):  # type: ignore[no-untyped-call]
             ring = contour[:-1, ::-1] + corner
             if len(ring) < 12:
                 continue

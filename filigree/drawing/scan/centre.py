@@ -106,7 +106,9 @@ def _kernel(half: int, order: int) -> FloatArray:
     return np.asarray(solved[0])
 
 
-def _across(base: FloatArray, normal: FloatArray, calm: Grey32, reach: float) -> tuple[FloatArray, FloatArray]:
+def _across(
+    base: FloatArray, normal: FloatArray, calm: Grey32, reach: float
+) -> tuple[FloatArray, FloatArray]:
     """Offset of the ink's middle along the normal, and its width, at every point."""
     from scipy.ndimage import map_coordinates, uniform_filter1d
 
@@ -117,9 +119,13 @@ def _across(base: FloatArray, normal: FloatArray, calm: Grey32, reach: float) ->
         part = slice(top, min(top + ROWS, len(base)))
         x = base[part, :1] + at * normal[part, :1]
         y = base[part, 1:] + at * normal[part, 1:]
-        seen = map_coordinates(calm, [y.astype(np.float32), x.astype(np.float32)], order=1, mode="nearest")
+        seen = map_coordinates(
+            calm, [y.astype(np.float32), x.astype(np.float32)], order=1, mode="nearest"
+        )
         seen = uniform_filter1d(seen, ALONG, axis=0, mode="nearest")
-        shift[part], width[part] = _middle(seen, at, side)
+        shift[part], width[part] = _middle(
+            np.asarray(seen, np.float32), np.asarray(at, np.float64), side
+        )
     return shift, width
 
 
@@ -140,10 +146,12 @@ def _middle(seen: Grey32, at: FloatArray, side: int) -> tuple[FloatArray, FloatA
     edge_l = at[l1] + STEP * _part(seen[rows, l1], seen[rows, l1 + 1], half)
     # beyond the edges only what keeps falling counts
     inside = (index >= l1[:, None]) & (index <= r1[:, None])
-    skirt = int(round(SKIRT / STEP))
+    skirt = round(SKIRT / STEP)
     near = (index >= l1[:, None] - skirt) & (index <= r1[:, None] + skirt)
     falling_r = np.minimum.accumulate(np.where(index >= r1[:, None], seen, np.inf), axis=1)
-    falling_l = np.minimum.accumulate(np.where(index <= l1[:, None], seen, np.inf)[:, ::-1], axis=1)[:, ::-1]
+    falling_l = np.minimum.accumulate(
+        np.where(index <= l1[:, None], seen, np.inf)[:, ::-1], axis=1
+    )[:, ::-1]
     weight = np.where(inside, seen, np.minimum(falling_r, falling_l))
     weight = np.where(near, np.clip(weight - BASE * peak[:, None], 0, None), 0)
     total = weight.sum(1)
@@ -154,6 +162,7 @@ def _middle(seen: Grey32, at: FloatArray, side: int) -> tuple[FloatArray, FloatA
 def _part(outer: Grey32, inner: Grey32, half: Grey32) -> FloatArray:
     """How far from the outer sample towards the inner one the level `half` lies, 0 to 1."""
     rise = inner - outer
-    return np.asarray(np.clip(np.where(rise > 1e-9, (half - outer) / np.where(rise > 1e-9, rise, 1), 0.0), 0, 1), float)
-
-
+    return np.asarray(
+        np.clip(np.where(rise > 1e-9, (half - outer) / np.where(rise > 1e-9, rise, 1), 0.0), 0, 1),
+        float,
+    )

@@ -1,5 +1,7 @@
 """Corners: places where a strand turns at once, so that both sides can be read apart."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from filigree.drawing.scan.centre import Strand, even
@@ -57,8 +59,13 @@ def split(strand: Strand, at: IntArray, next_node: int) -> tuple[list[Strand], F
         cuts = [0, *at.tolist(), len(points) - 1]
         nodes = [strand.nodes[0], *names, strand.nodes[1]]
     pieces = [
-        Strand(points=points[a : b + 1], width=width[a : b + 1], nodes=(nodes[k], nodes[k + 1]), closed=False)
-        for k, (a, b) in enumerate(zip(cuts[:-1], cuts[1:], strict=True))
+        Strand(
+            points=points[a : b + 1],
+            width=width[a : b + 1],
+            nodes=(nodes[k], nodes[k + 1]),
+            closed=False,
+        )
+        for k, (a, b) in enumerate(pairwise(cuts))
     ]
     return pieces, strand.points[at]
 

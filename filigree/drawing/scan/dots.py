@@ -33,11 +33,21 @@ def part_dots(mask: Mask, per_mm: float) -> Dots:
     wide = np.array([b[1].stop - b[1].start for b in boxes])
     size = np.bincount(names.ravel(), minlength=count + 1)[1:]
     large = np.maximum(high, wide)
-    dot = (large <= WIDEST * per_mm) & (large <= 2 * np.minimum(high, wide) + 1) & (size >= COMPACT * high * wide)
+    dot = (
+        (large <= WIDEST * per_mm)
+        & (large <= 2 * np.minimum(high, wide) + 1)
+        & (size >= COMPACT * high * wide)
+    )
     dirt = size < DIRT * per_mm**2
     gone = np.append(False, dot | dirt)
     kept = np.flatnonzero(dot & (size >= LEAST * per_mm**2))
     at = np.array(
-        [((boxes[k][1].start + boxes[k][1].stop - 1) / 2, (boxes[k][0].start + boxes[k][0].stop - 1) / 2) for k in kept]
+        [
+            (
+                (boxes[k][1].start + boxes[k][1].stop - 1) / 2,
+                (boxes[k][0].start + boxes[k][0].stop - 1) / 2,
+            )
+            for k in kept
+        ]
     ).reshape(-1, 2)
     return Dots(mask=mask & ~gone[names] if gone.any() else mask, at=at)

@@ -37,7 +37,7 @@ class Way:
     def point(self, d: float | FloatArray) -> FloatArray:
         """Where it is at distance `d`, `(2,)` or `(n, 2)`."""
         s = np.asarray(d, float)[..., None]
-        return self.at + self.ahead * s + 0.5 * self.bend * s * s
+        return np.asarray(self.at + self.ahead * s + 0.5 * self.bend * s * s)
 
     def direction(self, d: float) -> FloatArray:
         """Unit direction at distance `d`."""
@@ -106,7 +106,11 @@ def _stub(points: FloatArray, width: float, free: tuple[bool, bool]) -> tuple[in
 
 def _first_clean(points: FloatArray, good: BoolArray, width: float, *, free: bool) -> int:
     away = np.hypot(*(points - points[0]).T)
-    far = int(np.argmax(away >= (CLEAR_OF_TIP if free else CLEAR_OF_NODE) * width)) if len(points) else 0
+    far = (
+        int(np.argmax(away >= (CLEAR_OF_TIP if free else CLEAR_OF_NODE) * width))
+        if len(points)
+        else 0
+    )
     if away.max() < CLEAR_OF_NODE * width:
         return len(points)
     if free:

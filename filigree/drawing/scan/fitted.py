@@ -1,6 +1,7 @@
 """Fitted: strokes in mm as few cubics, sharing their meeting points exactly."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -33,7 +34,9 @@ def fit_lines(
     ruled = [_ruled(_spaced(line)) for line in lines]
     closed = [len(line) > 3 and bool((line[0] == line[-1]).all()) for line in ruled]
     bent = [k for k, line in enumerate(ruled) if len(line) > 2]
-    fitted = fit_all([ruled[k] for k in bent], [closed[k] for k in bent], tolerance=tolerance, corner=CORNER)
+    fitted = fit_all(
+        [ruled[k] for k in bent], [closed[k] for k in bent], tolerance=tolerance, corner=CORNER
+    )
     curves = dict(zip(bent, fitted, strict=True))
     whole = [curves[k] if k in curves else _straight(line) for k, line in enumerate(ruled)]
     moved: dict[tuple[float, float], FloatArray] = {}
@@ -68,7 +71,9 @@ def _spaced(line: FloatArray) -> FloatArray:
 
 
 def _straight(line: FloatArray) -> Path:
-    return Path(cubics=lines_as_cubics(line[:1], line[1:2]), straight=np.ones(1, bool), closed=False)
+    return Path(
+        cubics=lines_as_cubics(line[:1], line[1:2]), straight=np.ones(1, bool), closed=False
+    )
 
 
 def _ruled(line: FloatArray) -> FloatArray:
@@ -93,7 +98,7 @@ def _with_joint(path: Path, point: FloatArray) -> tuple[Path, FloatArray]:
     n = len(path.cubics)
     sampled = points_at(np.repeat(path.cubics, t.size, axis=0), np.tile(t, n)).reshape(n, t.size, 2)
     away = ((sampled - point) ** 2).sum(2)
-    k, i = np.unravel_index(int(np.argmin(away)), away.shape)
+    k, i = divmod(int(np.argmin(away)), t.size)
     cubic = path.cubics[k : k + 1]
     at = _nearest(cubic, point, float(t[max(0, i - 1)]), float(t[min(t.size - 1, i + 1)]))
     if at < 1e-6 or at > 1 - 1e-6:
@@ -143,7 +148,7 @@ def flat_lines(paths: Sequence[Path]) -> tuple[tuple[FloatArray, ...], CurveTabl
     first = np.concatenate([[0], np.cumsum([len(p.cubics) for p in paths])])
     cut = np.searchsorted(chords.piece, first)
     lines = tuple(
-        np.vstack([chords.starts[a : a + 1], chords.ends[a:b]]) for a, b in zip(cut[:-1], cut[1:], strict=True)
+        np.vstack([chords.starts[a : a + 1], chords.ends[a:b]]) for a, b in pairwise(cut.tolist())
     )
     curved = ~straight[chords.piece]
     number = np.cumsum(~straight) - 1
@@ -169,16 +174,16 @@ def chained(paths: Sequence[Path]) -> list[Path]:
         if len(there) == 2:
             mate[there[0]], mate[there[1]] = there[1], there[0]
     done = [False] * len(paths)
-    out = []
     starts = [(k, s) for k in range(len(paths)) for s in (0, 1) if (k, s) not in mate]
-    for start in [*starts, *((k, 0) for k in range(len(paths)))]:
-        if not done[start[0]]:
-            out.append(_chain(paths, mate, start, done))
-    return out
+    order = [*starts, *((k, 0) for k in range(len(paths)))]
+    return [_chain(paths, mate, start, done) for start in order if not done[start[0]]]
 
 
 def _chain(
-    paths: Sequence[Path], mate: dict[tuple[int, int], tuple[int, int]], start: tuple[int, int], done: list[bool]
+    paths: Sequence[Path],
+    mate: dict[tuple[int, int], tuple[int, int]],
+    start: tuple[int, int],
+    done: list[bool],
 ) -> Path:
     cubics, straight, now = [], [], start
     while not done[now[0]]:

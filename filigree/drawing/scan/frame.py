@@ -5,6 +5,7 @@ half diagonal as 1 (one-term radial model, D. C. Brown 1966), then sent through 
 scaling.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -39,8 +40,8 @@ class Frame:
         """Pixels to a mm at the middle of the page."""
         middle = self.to_pixels(np.array([[self.width / 2, self.height / 2]]))
         near = self.to_mm(middle + np.array([[-2.0, 0], [2, 0], [0, -2], [0, 2]]))
-        area = abs(float(np.cross(*np.pad([near[1] - near[0], near[3] - near[2]], ((0, 0), (0, 1))))[2]))
-        return 4 / float(np.sqrt(area))
+        (a, b), (c, d) = (near[1] - near[0]).tolist(), (near[3] - near[2]).tolist()
+        return 4 / math.sqrt(abs(a * d - b * c))
 
     def to_mm(self, points: FloatArray) -> FloatArray:
         """Millimetres of points given with pixel centres at whole numbers, `(n, 2)`."""
@@ -48,7 +49,7 @@ class Frame:
 
     def to_pixels(self, points: FloatArray) -> FloatArray:
         """Pixels, centres at whole numbers, of points in mm, `(n, 2)`."""
-        straight = through(np.linalg.inv(self.matrix), points)
+        straight = through(np.asarray(np.linalg.inv(self.matrix), np.float64), points)
         return bowed(straight, self.pixels, self.bow) - 0.5
 
     def then(self, matrix: FloatArray) -> "Frame":
@@ -87,7 +88,9 @@ def homography(source: FloatArray, target: FloatArray) -> FloatArray:
         rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
         right += [u, v]
     solved = np.append(np.linalg.solve(np.array(rows), np.array(right)), 1).reshape(3, 3)
-    to_unit = np.array([[1 / size, 0, -centre[0] / size], [0, 1 / size, -centre[1] / size], [0, 0, 1]])
+    to_unit = np.array(
+        [[1 / size, 0, -centre[0] / size], [0, 1 / size, -centre[1] / size], [0, 0, 1]]
+    )
     return np.asarray(solved @ to_unit)
 
 

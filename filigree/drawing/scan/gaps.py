@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+from shapely import LineString, Point
 
 from filigree.drawing.scan.ends import Way, way_on
 from filigree.drawing.scan.junctions import between, with_vertex
@@ -32,7 +33,9 @@ class _Tip:
     lead: float
 
 
-def close_gaps(strokes: list[Stroke], gap: float, *, read: float) -> tuple[list[Stroke], list[Closing]]:
+def close_gaps(
+    strokes: list[Stroke], gap: float, *, read: float
+) -> tuple[list[Stroke], list[Closing]]:
     """Join free ends that face each other over at most `gap` pixels of bare paper.
 
     Args:
@@ -47,7 +50,9 @@ def close_gaps(strokes: list[Stroke], gap: float, *, read: float) -> tuple[list[
     return joined, closings + more
 
 
-def _end_to_end(strokes: list[Stroke], gap: float, read: float) -> tuple[list[Stroke], list[Closing]]:
+def _end_to_end(
+    strokes: list[Stroke], gap: float, read: float
+) -> tuple[list[Stroke], list[Closing]]:
     """Join ends that face each other, the best match first."""
     tips = [t for k, s in enumerate(strokes) for t in _tips(k, s, read)]
     if len(tips) < 2:
@@ -65,14 +70,19 @@ def _end_to_end(strokes: list[Stroke], gap: float, read: float) -> tuple[list[St
     return _merged(strokes, mates), closings
 
 
-def _end_to_line(strokes: list[Stroke], gap: float, read: float) -> tuple[list[Stroke], list[Closing]]:
+def _end_to_line(
+    strokes: list[Stroke], gap: float, read: float
+) -> tuple[list[Stroke], list[Closing]]:
     """Lead ends on to the line they point at; a stroke free at both ends is a vein and stays."""
     tips = [t for k, s in enumerate(strokes) if not all(s.free) for t in _tips(k, s, read)]
     if not tips:
         return strokes, []
-    lines = [shapely.linestrings(s.points) for s in strokes]
+    lines = [LineString(s.points) for s in strokes]
     tree = shapely.STRtree(lines)
-    rays = [shapely.linestrings(t.way.point(np.linspace(0.05, gap * SLACK + 1.6 * t.way.width, 12))) for t in tips]
+    rays = [
+        LineString(t.way.point(np.linspace(0.05, gap * SLACK + 1.6 * t.way.width, 12)))
+        for t in tips
+    ]
     out, closings = list(strokes), []
     first, second = tree.query(rays, predicate="intersects")
     hits: dict[int, list[int]] = {}
@@ -82,7 +92,10 @@ def _end_to_line(strokes: list[Stroke], gap: float, read: float) -> tuple[list[S
     for i in sorted(hits):
         tip = tips[i]
         start = shapely.points(tip.way.at)
-        met = [(shapely.shortest_line(start, shapely.intersection(rays[i], lines[k])), k) for k in hits[i]]
+        met = [
+            (shapely.shortest_line(start, shapely.intersection(rays[i], lines[k])), k)
+            for k in hits[i]
+        ]
         line, k = min(met, key=lambda m: (shapely.length(m[0]), m[1]))
         bare = float(shapely.length(line)) - tip.lead - strokes[k].width / 2
         if bare > gap * SLACK:
@@ -124,11 +137,13 @@ def _rated(tips: list[_Tip], gap: float) -> list[tuple[float, int, int]]:
     """Pairs of tips that may be joined, with a cost: the lower the better."""
     at = np.array([t.way.at for t in tips])
     widest = max(t.way.width for t in tips)
-    tree = shapely.STRtree(shapely.points(at))
-    first, second = tree.query(shapely.points(at), predicate="dwithin", distance=gap * SLACK + widest)
+    points = [Point(p) for p in at]
+    first, second = shapely.STRtree(points).query(
+        points, predicate="dwithin", distance=gap * SLACK + widest
+    )
     rated = []
     for i, j in zip(first.tolist(), second.tolist(), strict=True):
-        if i >= j or tips[i].stroke == tips[j].stroke and tips[i].side == tips[j].side:
+        if i >= j or (tips[i].stroke == tips[j].stroke and tips[i].side == tips[j].side):
             continue
         bare = _bare(tips[i], tips[j])
         if bare > gap * SLACK:

@@ -7,6 +7,7 @@ it, and its ends are both free or both on the border. Limits are common practice
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
@@ -26,6 +27,9 @@ VEINS = 0.5  # share of strokes with one end on a line from which they are veins
 BUSY = 0.2  # share of strokes that other lines may cross or end on
 
 
+Shapes = npt.NDArray[np.object_]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hatched:
     """One hatched place: indices of its strokes and the area they cover."""
@@ -36,7 +40,7 @@ class Hatched:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Lines:
-    shapes: np.ndarray  # type: ignore[type-arg]
+    shapes: Shapes
     starts: FloatArray
     ends: FloatArray
     length: FloatArray
@@ -50,7 +54,9 @@ def find_hatching(lines: list[FloatArray]) -> list[Hatched]:
     shapes = np.array([shapely.linestrings(line) for line in lines])
     starts, ends = np.array([line[0] for line in lines]), np.array([line[-1] for line in lines])
     length = shapely.length(shapes)
-    all_lines = _Lines(shapes=shapes, starts=starts, ends=ends, length=length, tree=shapely.STRtree(shapes))
+    all_lines = _Lines(
+        shapes=shapes, starts=starts, ends=ends, length=length, tree=shapely.STRtree(shapes)
+    )
     chord = np.hypot(*(ends - starts).T)
     fit = (chord >= STRAIGHT * length) & (length >= LENGTH[0]) & (length <= LENGTH[1])
     gone = np.zeros(len(lines), bool)
@@ -89,7 +95,9 @@ def _groups(lines: _Lines, fit: BoolArray, short: BoolArray, gone: BoolArray) ->
         members = _without_borders(lines, np.flatnonzero((name == group) & linked), gone)
         if len(members) >= FEW and _is_hatching(lines, members, nearest[members], gone, short):
             spacing = float(np.median(nearest[members]))
-            area = shapely.union_all(shapely.buffer(lines.shapes[members], 0.62 * spacing, cap_style="flat"))
+            area = shapely.union_all(
+                shapely.buffer(lines.shapes[members], 0.62 * spacing, cap_style="flat")
+            )
             out.append(Hatched(members=_with_crumbs(lines, members, area), area=area))
     return out
 
@@ -110,7 +118,9 @@ def _with_crumbs(lines: _Lines, members: IntArray, area: shapely.Geometry) -> In
     return np.union1d(members, small)
 
 
-def _beside(lines: _Lines, first: IntArray, second: IntArray) -> tuple[BoolArray, FloatArray, FloatArray]:
+def _beside(
+    lines: _Lines, first: IntArray, second: IntArray
+) -> tuple[BoolArray, FloatArray, FloatArray]:
     """Which pairs lie beside each other, how far apart, and a bridge between them, `(n, 2, 2)`."""
     a, b = lines.starts[first], lines.ends[first]
     c, d = lines.starts[second], lines.ends[second]
@@ -126,13 +136,20 @@ def _beside(lines: _Lines, first: IntArray, second: IntArray) -> tuple[BoolArray
     share = np.clip((middle - at_c) / np.where(np.abs(at_d - at_c) > 1e-9, at_d - at_c, 1), 0, 1)
     here, there = a + along * middle[:, None], c + (d - c) * share[:, None]
     across = np.abs(along[:, 0] * (there - a)[:, 1] - along[:, 1] * (there - a)[:, 0])
-    good = parallel & (across >= APART[0]) & (across <= APART[1]) & (high - low >= OVERLAP * shorter)
+    good = (
+        parallel & (across >= APART[0]) & (across <= APART[1]) & (high - low >= OVERLAP * shorter)
+    )
     good &= (longer <= RATIO * shorter) & (first != second)
     return good, across, np.stack([here, there], axis=1)
 
 
 def _clear(
-    lines: _Lines, first: IntArray, second: IntArray, bridges: FloatArray, short: BoolArray, gone: BoolArray
+    lines: _Lines,
+    first: IntArray,
+    second: IntArray,
+    bridges: FloatArray,
+    short: BoolArray,
+    gone: BoolArray,
 ) -> BoolArray:
     """Which bridges between neighbours meet no drawn line but other short straight strokes."""
     clear = np.ones(len(first), bool)
@@ -157,7 +174,9 @@ def _is_hatching(
     inside[members] = True
     longest = float(lines.length[members].max())
     harmless = inside | gone | (short & (lines.length <= LONGER * longest))
-    start, end = (_touches(lines, points[members], harmless) for points in (lines.starts, lines.ends))
+    start, end = (
+        _touches(lines, points[members], harmless) for points in (lines.starts, lines.ends)
+    )
     if float(np.mean(start ^ end)) >= VEINS or _busy(lines, members, inside, harmless) > BUSY:
         return False
     if len(members) >= ENOUGH:
@@ -181,7 +200,9 @@ def _busy(lines: _Lines, members: IntArray, inside: BoolArray, harmless: BoolArr
     busy[at[~harmless[line]]] = True
     others = np.flatnonzero(~inside & ~harmless)
     if len(others):
-        tips = shapely.points(np.concatenate([lines.starts[others], lines.ends[others]]))
+        tips = [
+            shapely.Point(p) for p in np.concatenate([lines.starts[others], lines.ends[others]])
+        ]
         hit, _ = shapely.STRtree(tips).query(inner, predicate="dwithin", distance=0.1)
         busy[hit] = True
     return float(busy.mean())
@@ -189,8 +210,12 @@ def _busy(lines: _Lines, members: IntArray, inside: BoolArray, harmless: BoolArr
 
 def _fills(lines: _Lines, members: IntArray, spacing: float, harmless: BoolArray) -> bool:
     """True when the few strokes cover a good part of the field they lie in."""
-    area = shapely.union_all(shapely.buffer(lines.shapes[members], 0.62 * spacing, cap_style="flat"))
-    middle = shapely.line_interpolate_point(lines.shapes[members[len(members) // 2]], 0.5, normalized=True)
+    area = shapely.union_all(
+        shapely.buffer(lines.shapes[members], 0.62 * spacing, cap_style="flat")
+    )
+    middle = shapely.line_interpolate_point(
+        lines.shapes[members[len(members) // 2]], 0.5, normalized=True
+    )
     faces = shapely.get_parts(shapely.polygonize([shapely.union_all(lines.shapes[~harmless])]))
     around = [f for f in faces if f.contains(middle)]
     return bool(around) and area.area >= FILLED * min(f.area for f in around)

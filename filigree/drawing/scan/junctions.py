@@ -5,6 +5,7 @@ clean and carried on: two branches that carry on into each other are one stroke 
 on it, or, when none runs through, all meet in the point nearest to all of them.
 """
 
+import math
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -42,9 +43,7 @@ class Meeting:
     on: dict[int, int]
 
 
-def meet(
-    ways: list[Way], place: FloatArray, clean: list[FloatArray], calm: Grey32
-) -> Meeting:
+def meet(ways: list[Way], place: FloatArray, clean: list[FloatArray], calm: Grey32) -> Meeting:
     """Work out one junction.
 
     Args:
@@ -57,11 +56,14 @@ def meet(
     width = float(np.median([w.width for w in ways]))
     bridges = [between(ways[i], ways[j]) for i, j in pairs]
     singles = [k for k in range(len(ways)) if all(k not in p for p in pairs)]
-    bridges = _through_one_point(bridges, width) if len(pairs) == 2 and not singles else bridges
+    bridges = _through_one_point(bridges) if len(pairs) == 2 and not singles else bridges
     stop: dict[int, FloatArray] = {}
     on: dict[int, int] = {}
     if pairs:
-        lines = [_with_clean(b, clean[i], clean[j], BACK * width) for b, (i, j) in zip(bridges, pairs, strict=True)]
+        lines = [
+            _with_clean(b, clean[i], clean[j], BACK * width)
+            for b, (i, j) in zip(bridges, pairs, strict=True)
+        ]
         goals = {k: _end_on(ways[k], lines, place) for k in singles}
         goals = _merged(goals, width * SAME_PLACE)
         for k, (goal, pair) in goals.items():
@@ -94,11 +96,14 @@ def mismatch(one: Way, other: Way) -> float:
     """How badly two branches carry on into each other; under 1 they are one stroke."""
     half = float(np.hypot(*(other.at - one.at))) / 2
     if (other.at - one.at) @ one.ahead < -0.2 * one.width:
-        return np.inf
+        return math.inf
     turn = float(np.clip(-(one.direction(half) @ other.direction(half)), -1, 1))
     aside = float(np.hypot(*(one.point(half) - other.point(half))))
     width = (one.width + other.width) / 2
-    return float(np.arccos(turn)) / THROUGH_ANGLE * 0.5 + aside / (THROUGH_ASIDE * width + 0.06 * half) * 0.5
+    return float(
+        float(np.arccos(turn)) / THROUGH_ANGLE * 0.5
+        + aside / (THROUGH_ASIDE * width + 0.06 * half) * 0.5
+    )
 
 
 def between(one: Way, other: Way) -> FloatArray:
@@ -123,7 +128,7 @@ def common_point(ways: list[Way], place: FloatArray) -> FloatArray:
             across = np.array([-along[1], along[0]])
             left = left + np.outer(across, across)
             right = right + across * (across @ at)
-        goal = np.linalg.solve(left, right)
+        goal = np.asarray(np.linalg.solve(left, right), np.float64)
     away = float(np.hypot(*(goal - place)))
     return goal if away < FARTHEST * width else place
 
@@ -154,7 +159,9 @@ def _end_on(way: Way, lines: list[LineString], place: FloatArray) -> tuple[Float
     return np.array(point.coords[0]), k
 
 
-def _merged(goals: dict[int, tuple[FloatArray, int]], apart: float) -> dict[int, tuple[FloatArray, int]]:
+def _merged(
+    goals: dict[int, tuple[FloatArray, int]], apart: float
+) -> dict[int, tuple[FloatArray, int]]:
     """Ends on one stroke that lie together become one point."""
     out = dict(goals)
     for i, j in combinations(sorted(out), 2):
@@ -165,7 +172,7 @@ def _merged(goals: dict[int, tuple[FloatArray, int]], apart: float) -> dict[int,
     return out
 
 
-def _through_one_point(bridges: list[FloatArray], width: float) -> list[FloatArray]:
+def _through_one_point(bridges: list[FloatArray]) -> list[FloatArray]:
     """Two strokes that cross share the crossing as a vertex."""
     crossing = LineString(bridges[0]).intersection(LineString(bridges[1]))
     if crossing.geom_type != "Point":

@@ -59,9 +59,13 @@ def paper_light(grey: Image.Image, step: int, per_mm: float, *, even: bool) -> G
 def _surface(values: Grey32) -> Grey32:
     """A smooth second-order surface through the bright part of the sheet."""
     rows, columns = values.shape
-    y, x = np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j] if min(rows, columns) > 1 else (
-        np.zeros_like(values),
-        np.zeros_like(values),
+    y, x = (
+        np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j]
+        if min(rows, columns) > 1
+        else (
+            np.zeros_like(values),
+            np.zeros_like(values),
+        )
     )
     terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1).reshape(-1, 6)
     thin = slice(None, None, max(1, terms.shape[0] // 20_000))

@@ -12,7 +12,10 @@ from filigree.geometry.types import FloatArray
 
 WORK = 1600  # pixels, longer side of the picture that marks are looked for in
 DARK = 0.42  # darkness of a mark, at least
-SOLID = (0.86, 1.12)  # area over 12 roots of the second moments: 1 a box, 1.05 a disc, 0.87 a triangle
+SOLID = (
+    0.86,
+    1.12,
+)  # area over 12 roots of the second moments: 1 a box, 1.05 a disc, 0.87 a triangle
 SMALL, LARGE = 2e-5, 0.015  # share of the picture a mark may take
 SLIM = 2.6  # longest over shortest side of a mark as seen
 QUAD = 0.1  # share of the picture the marks span at least
@@ -69,7 +72,9 @@ def find_marks(grey: Image.Image, sheet: tuple[float, float], name: str) -> Mark
     if best is None:
         count = min(len(blots.area), 3)
         raise FiligreeError(
-            f"the four corner marks were not found ({count} seen)" if count else "no corner marks were found",
+            f"the four corner marks were not found ({count} seen)"
+            if count
+            else "no corner marks were found",
             remedy=REMEDY,
             where=name,
         )
@@ -126,7 +131,9 @@ def _dark(values: FloatArray) -> np.ndarray:
     return mask
 
 
-def _best_four(blots: _Blots, pixels: tuple[int, int], sheet: tuple[float, float]) -> list[int] | None:
+def _best_four(
+    blots: _Blots, pixels: tuple[int, int], sheet: tuple[float, float]
+) -> list[int] | None:
     """The four blots that span most and are one size on the sheet."""
     best: tuple[float, list[int]] | None = None
     for four in combinations(range(len(blots.area)), 4):
@@ -201,20 +208,24 @@ def _oriented(corners: FloatArray, sheet: tuple[float, float]) -> list[int]:
     return [3, 0, 1, 2] if turned else [0, 1, 2, 3]
 
 
-def _centred(values: np.ndarray, at: FloatArray, side: FloatArray, sheet: tuple[float, float]) -> FloatArray:
+def _centred(
+    values: np.ndarray, at: FloatArray, side: FloatArray, sheet: tuple[float, float]
+) -> FloatArray:
     """Middles by the grey values, freed of perspective: the middle of a tilted square is not its centroid."""
     w, h = sheet
-    goals = np.array([[0, 0], [w, 0], [w, h], [0, h]])
+    goals = np.array([[0, 0], [w, 0], [w, h], [0, h]], np.float64)
     windows = [_window(values, point, size) for point, size in zip(at, side, strict=True)]
     at = np.array([np.average(points, axis=0, weights=weight) for points, weight in windows])
     for _ in range(3):
         matrix = homography(at, goals)
-        back = np.linalg.inv(matrix)
+        back = np.asarray(np.linalg.inv(matrix), np.float64)
         middles = []
         for points, weight in windows:
-            on_sheet = through(matrix, points)
-            middles.append(np.average(on_sheet, axis=0, weights=weight * np.abs(_jacobian(matrix, points))))
-        at = through(back, np.array(middles))
+            on_sheet = through(matrix, np.asarray(points, np.float64))
+            middles.append(
+                np.average(on_sheet, axis=0, weights=weight * np.abs(_jacobian(matrix, points)))
+            )
+        at = through(back, np.array(middles, np.float64))
     return at
 
 
@@ -228,14 +239,19 @@ def _window(values: np.ndarray, at: FloatArray, side: float) -> tuple[FloatArray
     paper, ink = np.percentile(part, 85), np.percentile(part, 8)
     weight = np.clip((paper - part) / max(paper - ink, 1), 0, 1)
     names, _ = label(weight > 0.5)
-    own = names[min(round(at[1]) - y0, part.shape[0] - 1), min(round(at[0]) - x0, part.shape[1] - 1)]
+    own = names[
+        min(round(at[1]) - y0, part.shape[0] - 1), min(round(at[0]) - x0, part.shape[1] - 1)
+    ]
     near = binary_dilation(names == own, iterations=2) if own else np.ones(part.shape, bool)
     weight = np.where(near & (weight > 0.1), weight, 0)
     y, x = np.nonzero(weight)
     return np.column_stack([x + x0, y + y0]).astype(float), weight[y, x]
 
 
-BAR = (1.25, 0.5)  # sides: a small square stands so far inside the first mark's middle along the top; its side
+BAR = (
+    1.25,
+    0.5,
+)  # sides: a small square stands so far inside the first mark's middle along the top; its side
 SEEN = 0.6  # share of a mark's own darkness that it must show
 
 
@@ -249,7 +265,9 @@ def _by_the_bar(values: np.ndarray, marks: Marks) -> Marks:
         at, side = marks.at[order], marks.side[order]
         matrix = homography(at, marks.corners)
         per = float(np.sqrt(abs(_jacobian(matrix, at[:1])[0])))
-        spot = through(np.linalg.inv(matrix), np.array([[BAR[0] * side[0] * per, 0.0]]))[0]
+        spot = through(
+            np.asarray(np.linalg.inv(matrix), np.float64), np.array([[BAR[0] * side[0] * per, 0.0]])
+        )[0]
         if _is_dark(values, spot, at[0]):
             found.append((at, side))
     if len(found) != 1:
@@ -259,13 +277,15 @@ def _by_the_bar(values: np.ndarray, marks: Marks) -> Marks:
 
 def _is_dark(values: np.ndarray, spot: FloatArray, mark: FloatArray) -> bool:
     rows, columns = values.shape
-    x, y = int(round(spot[0])), int(round(spot[1]))
-    mx, my = int(round(mark[0])), int(round(mark[1]))
+    x, y = round(float(spot[0])), round(float(spot[1]))
+    mx, my = round(float(mark[0])), round(float(mark[1]))
     if not (2 <= x < columns - 2 and 2 <= y < rows - 2):
         return False
     ink = float(values[my - 1 : my + 2, mx - 1 : mx + 2].mean())
     there = float(values[y - 1 : y + 2, x - 1 : x + 2].mean())
     # between the two, the paper must show
-    line = values[np.linspace(my, y, 40).round().astype(int), np.linspace(mx, x, 40).round().astype(int)]
+    line = values[
+        np.linspace(my, y, 40).round().astype(int), np.linspace(mx, x, 40).round().astype(int)
+    ]
     paper = float(line.max())
     return paper - ink > 20 and (paper - there) / (paper - ink) > SEEN

@@ -6,9 +6,10 @@ from typing import Literal
 import numpy as np
 import shapely
 from PIL import Image
-from shapely import Polygon
+from shapely import LineString, Polygon
 
 from filigree.drawing.dark import decide_dark
+from filigree.drawing.fills import only_areas
 from filigree.drawing.model import Closed, Drawing, Field, Mark, Skipped
 from filigree.drawing.page import art_factor
 from filigree.drawing.scan.deskew import skew
@@ -16,7 +17,6 @@ from filigree.drawing.scan.fitted import chained, fit_lines, flat_lines
 from filigree.drawing.scan.frame import Frame, mirror, turn_about
 from filigree.drawing.scan.scale import check_page
 from filigree.drawing.scan.traced import Traced, nothing
-from filigree.errors import FiligreeError
 from filigree.geometry.path import Path
 from filigree.geometry.poles import poles
 from filigree.geometry.types import Area, FloatArray
@@ -68,7 +68,11 @@ def on_page(
     paths = _fitted(traced, frame)
     if straight:
         askew = skew(paths, (frame.width, frame.height))
-        frame, paths = _sent(frame, paths, turn_about(-askew, frame.width / 2, frame.height / 2)) if askew else (frame, paths)
+        frame, paths = (
+            _sent(frame, paths, turn_about(-askew, frame.width / 2, frame.height / 2))
+            if askew
+            else (frame, paths)
+        )
     if sheet.art_width is not None or sheet.art_height is not None:
         frame = _resized(frame, paths, sheet, name)
         paths = _fitted(traced, frame)
@@ -77,7 +81,9 @@ def on_page(
         raise nothing(name)
     solids = _solids(traced, frame)
     fields = None if solids.is_empty else _fields(lines, solids)
-    told, sure = decide_dark(solids, _ink(lines, solids), fields or ()) if fields is not None else ("", 1.0)
+    told, sure = (
+        decide_dark(solids, _ink(lines, solids), fields or ()) if fields is not None else ("", 1.0)
+    )
     drawing = Drawing(
         name=name,
         width=frame.width,
@@ -94,7 +100,9 @@ def on_page(
         closed=_closed(frame, traced),
     )
     marks = tuple(frame.to_mm(line) for line in traced.mark_lines)
-    return Redrawn(drawing=drawing, paths=tuple(chained(paths)), mark_lines=marks, grey=grey, frame=frame)
+    return Redrawn(
+        drawing=drawing, paths=tuple(chained(paths)), mark_lines=marks, grey=grey, frame=frame
+    )
 
 
 def _fitted(traced: Traced, frame: Frame) -> list[Path]:
@@ -108,42 +116,54 @@ def _fitted(traced: Traced, frame: Frame) -> list[Path]:
 def _sent(frame: Frame, paths: list[Path], matrix: FloatArray) -> tuple[Frame, list[Path]]:
     """Frame and paths after an affine change of the page."""
     moved = [
-        Path(cubics=p.cubics @ matrix[:2, :2].T + matrix[:2, 2], straight=p.straight, closed=p.closed) for p in paths
+        Path(
+            cubics=p.cubics @ matrix[:2, :2].T + matrix[:2, 2], straight=p.straight, closed=p.closed
+        )
+        for p in paths
     ]
     return frame.then(matrix), moved
 
 
 def _resized(frame: Frame, paths: list[Path], sheet: Sheet, name: str) -> Frame:
     """Frame in which the drawn art has the size wished for."""
-    points = np.concatenate([p.cubics[:, [0, 3]].reshape(-1, 2) for p in paths]) if paths else np.zeros((0, 2))
+    points = (
+        np.concatenate([p.cubics[:, [0, 3]].reshape(-1, 2) for p in paths])
+        if paths
+        else np.zeros((0, 2))
+    )
     if len(points) < 2:
         raise nothing(name)
     wide, high = (points.max(0) - points.min(0)).tolist()
     factor, words = art_factor(sheet, wide, high, name)
     check_page(frame.width * factor, frame.height * factor, name)
     grown = frame.then(np.diag([factor, factor, 1.0]))
-    return replace(grown, width=frame.width * factor, height=frame.height * factor, scale_from=words)
+    return replace(
+        grown, width=frame.width * factor, height=frame.height * factor, scale_from=words
+    )
 
 
 def _solids(traced: Traced, frame: Frame) -> Area:
     """Wide black areas: edges inside edges are holes."""
     if not traced.solids:
         return shapely.MultiPolygon()
-    rings = sorted((Polygon(frame.to_mm(s.points)).buffer(0) for s in traced.solids), key=lambda r: -r.area)
+    rings = sorted(
+        (Polygon(frame.to_mm(s.points)).buffer(0) for s in traced.solids), key=lambda r: -r.area
+    )
     whole: Area = shapely.MultiPolygon()
     for ring in rings:
-        whole = whole.symmetric_difference(ring)
-    parts = [p for p in shapely.get_parts(whole) if isinstance(p, Polygon)]
-    return shapely.MultiPolygon(parts)
+        whole = only_areas(whole.symmetric_difference(ring))
+    return whole
 
 
 def _fields(lines: tuple[FloatArray, ...], solids: Area) -> tuple[Field, ...]:
     """Faces of the lines that are no solids."""
-    faces = shapely.get_parts(shapely.polygonize([shapely.union_all([shapely.linestrings(line) for line in lines])]))
+    faces = shapely.get_parts(
+        shapely.polygonize([shapely.union_all([LineString(line) for line in lines])])
+    )
     if not len(faces):
         return ()
     at, _ = poles(list(faces))
-    light = ~shapely.intersects(shapely.points(at), solids)
+    light = [not shapely.intersects(shapely.Point(p), solids) for p in at]
     return tuple(
         Field(shape=face, at=(float(x), float(y)))
         for face, (x, y), keep in zip(faces, at, light, strict=True)
@@ -153,10 +173,9 @@ def _fields(lines: tuple[FloatArray, ...], solids: Area) -> tuple[Field, ...]:
 
 def _ink(lines: tuple[FloatArray, ...], solids: Area) -> Area:
     """All ink, lines with some width."""
-    whole = shapely.union_all([shapely.MultiLineString(list(lines)).buffer(LINE_HALF), solids])
-    if not isinstance(whole, Polygon | shapely.MultiPolygon):
-        raise FiligreeError("the drawing's lines cannot be overlaid", remedy="scan it again")
-    return whole
+    return only_areas(
+        shapely.union_all([shapely.MultiLineString(list(lines)).buffer(LINE_HALF), solids])
+    )
 
 
 def _mark(mark: Mark, frame: Frame) -> Mark:

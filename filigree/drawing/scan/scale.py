@@ -14,7 +14,9 @@ from filigree.job import Sheet
 from filigree.units import MM_PER_INCH
 
 SMALLEST, LARGEST = 5.0, 5000.0  # mm, side of a page
-STRETCH = 0.06  # share by which a page's two sides may be stretched apart (a copier's worst, measured)
+STRETCH = (
+    0.06  # share by which a page's two sides may be stretched apart (a copier's worst, measured)
+)
 OFFER = "give --marks WxH, --width LEN or --scale 'x1,y1 x2,y2 100mm'"
 
 
@@ -39,11 +41,17 @@ def scan_frame(raster: Raster, *, sheet: Sheet, scale: Measured | None) -> Frame
     elif sheet.width is not None or sheet.height is not None:
         x, y, words = _from_page(raster, sheet)
     else:
-        x, y, words = _from_file(raster, needed=sheet.art_width is None and sheet.art_height is None)
+        x, y, words = _from_file(
+            raster, needed=sheet.art_width is None and sheet.art_height is None
+        )
     width, height = columns * x, rows * y
     check_page(width, height, raster.name)
     return Frame(
-        pixels=(columns, rows), matrix=np.diag([x, y, 1.0]), width=width, height=height, scale_from=words
+        pixels=(columns, rows),
+        matrix=np.diag([x, y, 1.0]),
+        width=width,
+        height=height,
+        scale_from=words,
     )
 
 
@@ -60,7 +68,9 @@ def check_page(width: float, height: float, name: str) -> None:
 def _from_points(raster: Raster, scale: Measured) -> tuple[float, float]:
     across = (scale.end[0] - scale.start[0]) * raster.aspect
     apart = math.hypot(across, scale.end[1] - scale.start[1])
-    if not (math.isfinite(apart) and apart >= 10 and math.isfinite(scale.length) and scale.length > 0):
+    if not (
+        math.isfinite(apart) and apart >= 10 and math.isfinite(scale.length) and scale.length > 0
+    ):
         raise FiligreeError(
             f"two points {apart:.4g} pixels apart cannot be {scale.length:g} mm",
             remedy="give two points far apart and the length between them",
@@ -98,7 +108,7 @@ def pixel_shape(raster: Raster) -> float:
 
 
 def _from_file(raster: Raster, *, needed: bool) -> tuple[float, float, str]:
-    """mm to a pixel along x and y as the file states it."""
+    """Mm to a pixel along x and y as the file states it."""
     stated = raster.densities
     if not stated:
         if not needed:

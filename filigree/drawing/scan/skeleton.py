@@ -7,8 +7,22 @@ import numpy as np
 from filigree.drawing.scan.ink import Mask
 from filigree.geometry.types import FloatArray, IntArray
 
-AROUND = ((0, 1), (1, 0), (0, -1), (-1, 0), (1, 1), (1, -1), (-1, -1), (-1, 1))  # straight, then slanting
-BESIDE = {4: (0, 1), 5: (1, 2), 6: (2, 3), 7: (3, 0)}  # straight neighbours that make a slanting one redundant
+AROUND = (
+    (0, 1),
+    (1, 0),
+    (0, -1),
+    (-1, 0),
+    (1, 1),
+    (1, -1),
+    (-1, -1),
+    (-1, 1),
+)  # straight, then slanting
+BESIDE = {
+    4: (0, 1),
+    5: (1, 2),
+    6: (2, 3),
+    7: (3, 0),
+}  # straight neighbours that make a slanting one redundant
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -32,7 +46,7 @@ def thin(mask: Mask) -> Chains:
     """Thin the ink and follow its skeleton."""
     from skimage.morphology import skeletonize
 
-    bones = skeletonize(np.pad(mask, 1))[1:-1, 1:-1]
+    bones = skeletonize(np.pad(mask, 1))[1:-1, 1:-1]  # type: ignore[no-untyped-call]
     flat = np.flatnonzero(bones)
     links = _links(flat, bones.shape)
     return _follow(flat, bones.shape[1], links)
@@ -75,7 +89,7 @@ def _follow(flat: IntArray, width: int, links: IntArray) -> Chains:
                 return now
             used[now] = 1
             ahead = [n for n in ways[now] if n != before]
-            if not ahead or ahead[0] == first and not at_node[first]:
+            if not ahead or (ahead[0] == first and not at_node[first]):
                 return now
             before, now = now, ahead[0]
 
@@ -105,7 +119,9 @@ def _follow(flat: IntArray, width: int, links: IntArray) -> Chains:
     )
 
 
-def _nodes(flat: IntArray, width: int, links: IntArray, degree: IntArray) -> tuple[IntArray, FloatArray]:
+def _nodes(
+    flat: IntArray, width: int, links: IntArray, degree: IntArray
+) -> tuple[IntArray, FloatArray]:
     """Name the ends and the junctions; touching junction pixels are one."""
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import connected_components
@@ -114,7 +130,9 @@ def _nodes(flat: IntArray, width: int, links: IntArray, degree: IntArray) -> tup
     rows, columns = np.nonzero((links >= 0) & busy[:, None])
     to = links[rows, columns]
     both = busy[to]
-    graph = coo_array((np.ones(both.sum(), np.int8), (rows[both], to[both])), shape=(flat.size,) * 2)
+    graph = coo_array(
+        (np.ones(both.sum(), np.int8), (rows[both], to[both])), shape=(flat.size,) * 2
+    )
     _, group = connected_components(graph, directed=False)
     is_node = busy | (degree <= 1)
     node_of = np.full(flat.size, -1, np.int64)

@@ -54,7 +54,9 @@ class _Web:
     tees: list[tuple[End, FloatArray]] = field(default_factory=list)
 
 
-def strokes(chains: Chains, calm: Grey32, *, usual: float, reach: float, soft: float, read: float) -> list[Stroke]:
+def strokes(
+    chains: Chains, calm: Grey32, *, usual: float, reach: float, soft: float, read: float
+) -> list[Stroke]:
     """Strokes of one sheet, in the order of their first strand.
 
     Args:
@@ -171,7 +173,8 @@ def _join(web: _Web, ends: list[End], place: FloatArray, calm: Grey32, read: flo
 def _assembled(web: _Web) -> list[Stroke]:
     """Follow strands through their junctions."""
     done = [False] * len(web.strands)
-    out, owner = [], {}
+    out: list[tuple[End, int, FloatArray, list[int]]] = []
+    owner: dict[int, int] = {}
     starts = sorted(e for e in web.stop) + [(k, 0) for k in range(len(done))]
     for start in starts:
         if done[start[0]]:

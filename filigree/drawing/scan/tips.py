@@ -7,7 +7,9 @@ from filigree.drawing.scan.light import Grey32
 from filigree.geometry.types import FloatArray
 
 LOOK = 2.5  # widths beyond the last clean point
-ROUND_LACK = 0.5 - np.pi / 8  # widths of ink that a round end lacks against a square one of its reach
+ROUND_LACK = (
+    0.5 - np.pi / 8
+)  # widths of ink that a round end lacks against a square one of its reach
 STEP = 0.25  # pixels
 
 
@@ -59,4 +61,6 @@ def within_ink(goal: FloatArray, place: FloatArray, width: float, calm: Grey32) 
     under = np.flatnonzero(seen < 0.5 * seen[d <= max(0.3 * width, STEP)].mean())
     edge = float(d[under[0]]) if under.size else float(d[-1])
     most = max(0.0, edge - 0.45 * width)
-    return goal if away <= most + 0.12 * width else np.asarray(place + (goal - place) * (most / away))
+    return (
+        goal if away <= most + 0.12 * width else np.asarray(place + (goal - place) * (most / away))
+    )

@@ -59,7 +59,9 @@ class Traced:
             self,
             strokes=tuple(_shifted(s, by) for s in self.strokes),
             solids=tuple(_shifted(s, by) for s in self.solids),
-            marks=tuple(replace(m, shape=shapely.transform(m.shape, lambda p: p + by)) for m in self.marks),
+            marks=tuple(
+                replace(m, shape=shapely.transform(m.shape, lambda p: p + by)) for m in self.marks
+            ),
             mark_lines=tuple(line + by for line in self.mark_lines),
             closings=tuple(replace(c, at=(c.at[0] + x, c.at[1] + y)) for c in self.closings),
         )
@@ -146,7 +148,9 @@ def _strokes(mask: Mask, ink: Ink, per_mm: float, *, firm: bool, name: str) -> l
     length = sum(float(np.hypot(*np.diff(s.points, axis=0).T).sum()) for s in drawn)
     if share > NOISE or (len(drawn) > 400 and length / len(drawn) < CRUMBS * usual):
         raise FiligreeError(
-            "only speckles are seen, no drawing", remedy="scan it again with an even light", where=name
+            "only speckles are seen, no drawing",
+            remedy="scan it again with an even light",
+            where=name,
         )
     return drawn
 
@@ -169,7 +173,8 @@ def _ended_at(drawn: list[Stroke], rings: list[Stroke]) -> tuple[list[Stroke], l
                 if crossing.is_empty:
                     continue
                 cut = max(
-                    (whole.project(shapely.Point(c)) for c in shapely.get_coordinates(crossing)), default=0.0
+                    (whole.project(shapely.Point(c)) for c in shapely.get_coordinates(crossing)),
+                    default=0.0,
                 )
                 if whole.length - cut > 4 * stroke.width or cut < stroke.width:
                     continue
@@ -177,7 +182,9 @@ def _ended_at(drawn: list[Stroke], rings: list[Stroke]) -> tuple[list[Stroke], l
                 walked = np.append(0.0, np.cumsum(np.hypot(*np.diff(points, axis=0).T)))
                 points = np.vstack([points[walked < cut - 1e-9], goal])
                 edges[n] = replace(
-                    edges[n], points=with_vertex(edges[n].points, goal), fixed=np.vstack([edges[n].fixed, goal])
+                    edges[n],
+                    points=with_vertex(edges[n].points, goal),
+                    fixed=np.vstack([edges[n].fixed, goal]),
                 )
                 free = (out[k].free[0], False) if side else (False, out[k].free[1])
                 out[k] = replace(
@@ -201,7 +208,9 @@ def _without_marks(
     strokes_ = {int(k) for h in hatched for k in h.members}
     others = tuple(line for k, line in enumerate(lines) if k not in strokes_)
     rest, by_hand = find_hand_marks((*others, *stand_ins))
-    marks = [Mark(shape=only_areas(h.area), says="open", how="hatched") for h in hatched] + list(by_hand)
+    marks = [Mark(shape=only_areas(h.area), says="open", how="hatched") for h in hatched] + list(
+        by_hand
+    )
     left = {id(line) for line in rest}
     kept = [s for s, line in zip(drawn, lines, strict=True) if id(line) in left]
     gone = [line * per_mm for line in (*lines, *stand_ins) if id(line) not in left]
