@@ -14,6 +14,8 @@ from filigree.regions.model import RegionMap
 
 COVER = 0.5  # share of a region that a mark must cover
 INSIDE = 0.5  # share of a small mark that must lie in the region it sits in
+BY_HAND = frozenset({"hatched", "stippled", "X"})  # seen in the lines, so they may be drawing after all
+MANY = 3  # marks by hand from which on they speak for the whole drawing; fewer open their own fields
 DOT = 0.02  # mm2: marks smaller than this are taken as points
 
 
@@ -49,7 +51,9 @@ def wishes(
     for row, mark in _marked(shapes, drawing.marks):
         says[row] = mark.says
         inlay[row] = mark.colour if mark.says == "open" and mark.colour in colours else ""
-    marked_open = any(mark.says == "open" for mark in drawing.marks)
+    opens = [mark for mark in drawing.marks if mark.says == "open"]
+    by_hand = sum(mark.how in BY_HAND for mark in opens)
+    marked_open = len(opens) > by_hand or by_hand >= MANY
     picked = np.zeros(len(shapes), dtype=bool)
     by: dict[int, tuple[str, XY]] = {}
     for word, points in (("open", picks_open), ("keep", picks_keep)):
