@@ -103,6 +103,12 @@ def plan(
         most_segments=job.reading.segments,
         most_faces=job.reading.regions,
     )
+    if not regions.regions:
+        raise FiligreeError(
+            "nothing is enclosed: no line of the drawing closes round a field",
+            remedy="close the lines, or let wider gaps be closed with [limits] gap in job.toml",
+            where=drawing.name,
+        )
     if job.sheet.rim is not None:
         regions = with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
     else:

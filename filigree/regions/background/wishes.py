@@ -14,8 +14,8 @@ from filigree.regions.model import RegionMap
 
 COVER = 0.5  # share of a region that a mark must cover
 INSIDE = 0.5  # share of a small mark that must lie in the region it sits in
-BY_HAND = frozenset({"hatched", "stippled", "X"})  # seen in the lines, so they may be drawing after all
-MANY = 3  # marks by hand from which on they speak for the whole drawing; fewer open their own fields
+STROKES = frozenset({"hatched", "stippled"})  # seen in the lines, so they may be drawing after all
+MANY = 3  # such marks from which on they speak for the whole drawing, as one that fills its field does
 DOT = 0.02  # mm2: marks smaller than this are taken as points
 
 
@@ -52,8 +52,9 @@ def wishes(
         says[row] = mark.says
         inlay[row] = mark.colour if mark.says == "open" and mark.colour in colours else ""
     opens = [mark for mark in drawing.marks if mark.says == "open"]
-    by_hand = sum(mark.how in BY_HAND for mark in opens)
-    marked_open = len(opens) > by_hand or by_hand >= MANY
+    strokes = [mark for mark in opens if mark.how in STROKES]
+    filled = any(_fills(shapes, mark) for mark in strokes)
+    marked_open = len(opens) > len(strokes) or len(strokes) >= MANY or filled
     picked = np.zeros(len(shapes), dtype=bool)
     by: dict[int, tuple[str, XY]] = {}
     for word, points in (("open", picks_open), ("keep", picks_keep)):
@@ -68,6 +69,14 @@ def wishes(
             says[row] = word
             picked[row] = True
     return Wishes(says=tuple(says), picked=picked, inlay=tuple(inlay), marked_open=marked_open)
+
+
+def _fills(shapes: Shapes, mark: Mark) -> bool:
+    """Does a mark cover most of a region, as hatching does and a few strokes of a drawing do not?"""
+    if not len(shapes) or shapely.area(mark.shape) <= DOT:
+        return False
+    shared = shapely.area(shapely.intersection(shapes, mark.shape))
+    return bool((shared > COVER * shapely.area(shapes)).any())
 
 
 def _said(point: XY) -> str:
