@@ -45,26 +45,20 @@ def ask(served, path, *, method="GET", body=None, **headers):
     return answer, data
 
 
-@pytest.mark.parametrize(
-    "host",
-    [
-        pytest.param("withyhollow.example", id="another name for this machine"),
-        pytest.param("localhost:1", id="another port"),
-        pytest.param("127.0.0.1", id="no port"),
-        pytest.param("", id="none"),
-    ],
-)
-def test_a_wrong_host_is_refused(served, art, host):
-    answer, data = ask(served(art), f"/{TOKEN}/state", host=host)
-    assert answer.status == 403
-    assert b"own address" in data
+def test_a_wrong_host_is_refused(served, art):
+    page = served(art)
+    for host in ("withyhollow.example", "localhost:1", "127.0.0.1", page.host + ".", "", None):
+        answer, data = ask(page, f"/{TOKEN}/state", host=host)
+        assert answer.status in ({400, 403} if host is None else {403}), host
+        assert answer.status == 400 or b"own address" in data
 
 
-@pytest.mark.parametrize("token", ["", "a-token", TOKEN + "x", TOKEN.upper(), "%00"])
-def test_a_wrong_or_stale_token_is_refused(served, art, token):
-    answer, data = ask(served(art), f"/{token}/state")
-    assert answer.status == 403
-    assert b"another run" in data
+def test_a_wrong_or_stale_token_is_refused(served, art):
+    page = served(art)
+    for token in ("", "a-token", TOKEN + "x", TOKEN.upper(), "%00", "%C3%A9"):
+        answer, data = ask(page, f"/{token}/state")
+        assert answer.status == 403, token
+        assert b"another run" in data
 
 
 @pytest.mark.parametrize(
@@ -89,13 +83,14 @@ def test_another_page_cannot_read(served, art):
         assert ask(page, f"/{TOKEN}/state", **headers)[0].status == 403
 
 
-@pytest.mark.parametrize("path", OUTSIDE)
-def test_no_file_of_the_disk_can_be_read(served, art, path):
+def test_no_file_of_the_disk_can_be_read(served, art):
     (art.parent / "secret.txt").write_text(SECRET, encoding="utf-8")
-    answer, data = ask(served(art), f"/{TOKEN}/{path}")
-    assert answer.status in {400, 403, 404, 405}
-    assert SECRET.encode() not in data
-    assert b"root:" not in data
+    page = served(art)
+    for path in OUTSIDE:
+        answer, data = ask(page, f"/{TOKEN}/{path}")
+        assert answer.status in {400, 403, 404, 405}, path
+        assert SECRET.encode() not in data
+        assert b"root:" not in data
 
 
 def test_what_is_served_is_its_own_and_under_a_strict_policy(served, art):

@@ -26,13 +26,13 @@ function take(id) {
 }
 
 async function shown(told) {
-  if (!told || told.turn === undefined) return;
+  if (!told || told.verdict === undefined) return;
   if (!piece || !state || told.serial !== state.serial) {
     piece = await get("piece");
     inHand = null;
     drawing.lay(piece);
     mark([]);
-    palette();
+    palette(told.settings["inlay.colour"]);
   }
   state = told;
   preview = null;
@@ -45,7 +45,7 @@ async function shown(told) {
   by("redo").disabled = !state.redo;
   by("thickness").value = state.settings["face.thickness"];
   by("way").value = state.settings["cut.way"];
-  by("face").value = state.settings["face.colour"];
+  offer("face", state.settings["face.colour"]);
   drawing.paint(state);
   lists.findings(state, (finding, k) => drawing.goTo(finding.at, k));
   lists.fields(piece, state, { pick, look: take });
@@ -56,11 +56,12 @@ async function shown(told) {
 function mending(told) {
   drawing.added(told ? told.changes : [], state.face);
   lists.changes(told, { choosing: preview !== null, toggled: choosePlace, goTo: (entry) => drawing.goTo(entry.at) });
-  by("accept").hidden = preview === null;
+  by("accept").hidden = preview === null || (!preview.changes.length && !preview.left.length);
   by("refuse").hidden = preview === null;
   by("preview").hidden = preview !== null;
   by("unmend").hidden = preview !== null || !state.mended;
-  by("mend-said").textContent = !told ? "" : `${preview ? "With these changes" : "Mended"}: ${told.verdict}`;
+  const head = preview ? (told.changes.length ? "With the ticked changes" : "Mending would change nothing") : "Mended";
+  by("mend-said").textContent = told ? `${head}: ${told.verdict}` : "";
 }
 
 const turn = () => state.turn;
@@ -126,16 +127,19 @@ by("face").addEventListener("change", () => change("settings", { settings: { "fa
 by("all").addEventListener("click", () => change("colour", { fields: [], colour: by("colour").value }));
 by("one").addEventListener("click", () => (inHand === null ? say("Go to a field first.") : paintBehind(inHand)));
 
-function palette() {
-  for (const id of ["colour", "face"]) {
-    const was = by(id).value;
+function palette(inlay) {
+  for (const id of ["colour", "face"])
     by(id).replaceChildren(...Object.keys(piece.palette).map((name) => new Option(name, name)));
-    if (was) by(id).value = was;
-  }
+  offer("colour", inlay);
   swatch();
 }
+// A colour that is written as a figure stands in the list as well.
+function offer(id, colour) {
+  if (![...by(id).options].some((option) => option.value === colour)) by(id).prepend(new Option(colour, colour));
+  by(id).value = colour;
+}
 function swatch() {
-  by("swatch").style.background = piece.palette[by("colour").value];
+  by("swatch").style.background = piece.palette[by("colour").value] ?? by("colour").value;
 }
 by("colour").addEventListener("change", swatch);
 

@@ -26,16 +26,17 @@ export function lay(piece) {
   whole = [left - MARGIN, top - MARGIN, right - left + 2 * MARGIN, bottom - top + 2 * MARGIN];
   fields = new Map();
   const group = make("g", {}, svg);
+  make("path", { class: "lines", d: piece.lines }, svg);
+  make("path", { class: "outline", d: piece.outline }, svg);
+  make("g", { id: "added", "aria-hidden": "true" }, svg);
   for (const field of piece.fields) {
     const shape = make("path", { class: "field", d: field.d, "fill-rule": "evenodd", role: "checkbox", "data-field": field.id, tabindex: "-1" }, group);
     const size = Math.min(3, Math.max(1.1, 2 * field.room / (0.65 * String(field.id).length + 0.5)));
-    const number = make("text", { class: "number", x: field.at[0], y: field.at[1] + size * 0.36, "font-size": size, "stroke-width": size * 0.2, "aria-hidden": "true" }, svg);
-    fields.set(field.id, { ...field, shape, number });
+    const number = make("text", { class: "number", x: field.at[0], "aria-hidden": "true" }, svg);
+    fields.set(field.id, { ...field, size, shape, number });
   }
   fields.values().next().value?.shape.setAttribute("tabindex", "0");
-  make("path", { class: "lines", d: piece.lines }, svg);
-  make("path", { class: "outline", d: piece.outline }, svg);
-  for (const id of ["added", "weak", "points"]) make("g", { id, "aria-hidden": "true" }, svg);
+  for (const id of ["weak", "points"]) make("g", { id, "aria-hidden": "true" }, svg);
   show(whole);
 }
 
@@ -99,6 +100,12 @@ function show(next) {
   const wide = Math.min(Math.max(next[2], whole[2] / 40), whole[2] * 1.5);
   view = [next[0], next[1], wide, wide * whole[3] / whole[2]];
   svg.setAttribute("viewBox", view.join(" "));
+  const share = Math.sqrt(wide / whole[2]);
+  for (const { number, size, at } of fields.values()) {
+    number.setAttribute("font-size", size * share);
+    number.setAttribute("stroke-width", size * share * 0.2);
+    number.setAttribute("y", at[1] + size * share * 0.36);
+  }
 }
 
 function place(event) {
