@@ -108,7 +108,7 @@ def branches(area: Area, *, step: float) -> tuple[Branch, ...]:
 
 
 def _mesh(area: Area, step: float) -> _Mesh:
-    plain = shapely.simplify(area, STRAIGHT)
+    plain = _plain(area)
     total = float(shapely.length(plain))
     rings = rings_of(shapely.segmentize(plain, max(step, total / POINTS)))
     triangles = shapely.delaunay_triangles(shapely.multipoints(rings.xy))
@@ -139,6 +139,19 @@ def _mesh(area: Area, step: float) -> _Mesh:
         degree=(beyond >= 0).sum(axis=1).tolist(),
         alive=[True] * len(flat),
     )
+
+
+def _plain(area: Area) -> Area:
+    """Leave out boundary points near straight runs; rings are looked at together only where that is needed."""
+    plain = shapely.simplify(area, STRAIGHT, preserve_topology=False)
+    if _holes(plain) == _holes(area):
+        return plain
+    return shapely.simplify(area, STRAIGHT)
+
+
+def _holes(area: Area) -> list[int]:
+    holes: list[int] = shapely.get_num_interior_rings(shapely.get_parts(area)).tolist()
+    return holes
 
 
 def _numbered(points: FloatArray, flat: FloatArray) -> IntArray:
