@@ -157,6 +157,7 @@ def chosen(
             first_free=len(regions.regions) + 1,
             listed=job.mend if not mending else tuple(m for m in job.mend if m.as_drawn),
             veins=regions.loose,
+            pull=job.use.pull,
         )
         job = msgspec.structs.replace(
             job, mend=(*(m for m in job.mend if m.as_drawn), *mended.entries)

@@ -92,6 +92,8 @@ class Limits:
     corner_better: float = 0.0  # radius wanted where there is room
     point_blunt: float = 0.5  # radius a sharp point of face is blunted to
     stitch_hole: float = 1.5  # stitch hole to opening
+    rounding: bool = False  # tight corners are rounded in mending: the maker has set a radius
+    blunting: bool = False  # sharp points of face are blunted in mending: the maker has set an angle
     section: float | None = None  # wanted share of full width at the weakest section
     why: Mapping[str, str] = field(default_factory=dict)
 
@@ -141,6 +143,8 @@ def limits_of(job: Job) -> Limits:
         buckle=pick("buckle", own.buckle, "buckle"),
         open_share=share,
         section=own.section,
+        rounding=own.corner is not None,
+        blunting=own.point is not None,
         sure=own.sure,
         change=pick("change", own.change, "change"),
         why=why,

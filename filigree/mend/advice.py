@@ -83,6 +83,7 @@ def weights(
                     loss=loss_of(other),
                     first_free=first_free,
                     veins=veins,
+                    pull=other.use.pull,
                 ).pattern
                 done = _holds(_measured(fixed, other), other)
             rows.append(WeightRow(way=way, thickness=weight, as_drawn=drawn, mended=done))

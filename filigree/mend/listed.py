@@ -1,6 +1,6 @@
 """Listed: the `[[mend]]` entries of a job, matched with places on the drawing.
 
-"widen", "tie" and "fill" name places; "spare" names an opening that gives nothing, when strands are widened
+"widen", "tie", "fill", "strengthen", "round" and "blunt" name places; "spare" names an opening that gives nothing, when strands are widened
 to the entry's width, or to the wanted width when it has none.
 """
 
@@ -51,6 +51,10 @@ class Listed:
                 if entry.width is None or abs(entry.width - width) <= NEAR / 10:
                     return True
         return not self.only
+
+    def names(self, how: str) -> bool:
+        """Say whether any entry is of this kind."""
+        return any(e.how == how for e in self.entries)
 
     def spared(self, pattern: Pattern, width: float | None) -> set[int]:
         """Give the openings that the entries spare when strands are widened to `width` mm."""

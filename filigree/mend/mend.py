@@ -2,7 +2,9 @@
 
 Openings too small to read are filled and loose parts too small to glue are tied; then every narrow strand is
 widened to what is wanted. Where that would cost an opening too much, the strand is brought to the stop
-limit if it can be, and the rest is left as drawn and said.
+limit if it can be, and the rest is left as drawn and said. Corners that this makes are rounded off. When the
+maker has set a limit for them, the weakest way across is strengthened, tight corners are rounded and sharp
+points of face blunted.
 """
 
 from collections.abc import Callable, Sequence
@@ -17,6 +19,8 @@ from filigree.measure.model import EDGE, Island, Neck
 from filigree.mend.account import Account
 from filigree.mend.listed import SPARE, Listed
 from filigree.mend.model import Change, Mended
+from filigree.mend.rounding import blunted, rounded, smoothed
+from filigree.mend.strengthen import strengthen
 from filigree.mend.ties import ties
 from filigree.mend.widen import Aim, Widened, still_narrow, widen
 from filigree.pattern import Pattern, as_area
@@ -32,6 +36,7 @@ def mend(
     first_free: int,
     listed: Sequence[Mend] = (),
     veins: MultiLineString | None = None,
+    pull: str = "long",
 ) -> Mended:
     """Add just enough leather for the face to meet its limits.
 
@@ -43,6 +48,7 @@ def mend(
         listed: entries of `[[mend]]`. Those `as_drawn` are left alone; when there are others, only places
             that they name are mended, to the widths they give.
         veins: drawn lines that end free, for the direction of ties.
+        pull: direction for the weakest section.
 
     Returns:
         The pattern with its changes; the same pattern when there is nothing to do.
@@ -62,12 +68,15 @@ def mend(
     if wanted.left or entries.only:
         stop = _aim(limits, loss, lambda own: own.stop + MARGIN)
         both = _widened(wanted.account, limits, entries, stop, low)
-    entries.refuse_unmet()
     done = both.account
+    weak = strengthen(done, limits, entries, loss=loss, pull=pull)
+    smoothed(done, pattern.openings, limits)
+    sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
+    entries.refuse_unmet()
     return Mended(
         pattern=done.pattern,
         changes=tuple(done.changes),
-        unmended=still_narrow(done, good) if wanted.left else (),
+        unmended=(*(still_narrow(done, good) if wanted.left else ()), *weak, *sharp),
         filled=tuple(sorted(done.filled)),
         entries=(
             *(_entry(c) for c in done.changes[:tied]),

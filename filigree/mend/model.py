@@ -7,7 +7,7 @@ from filigree.geometry.types import XY, Area
 from filigree.job import Mend
 from filigree.pattern import Pattern
 
-How = Literal["widen", "tie", "fill"]
+How = Literal["widen", "tie", "fill", "strengthen", "round", "blunt"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -15,13 +15,14 @@ class Change:
     """One place that was mended.
 
     Attributes:
-        how: "widen" a bridge, "tie" a loose part, "fill" an opening.
+        how: "widen" a bridge, "tie" a loose part, "fill" an opening, "strengthen" the weakest way across,
+            "round" a corner of an opening, "blunt" a point of face.
         at: the place on the drawing, mm; it names the change in `job.toml`.
         why: one sentence.
-        before: width before, mm; 0 for a loose part or a filled opening.
-        after: width after, mm.
-        lost: area lost by each opening, mm2, by opening id.
-        added: leather added.
+        before: width before, mm, radius of a corner or point; 0 for a loose part or a filled opening.
+        after: width or radius after, mm.
+        lost: area lost by each opening, mm2, by opening id; under 0 where a point of face was blunted.
+        added: leather added; of a blunted point, the leather cut away.
     """
 
     how: How

@@ -1,0 +1,99 @@
+"""Fillets: one corner of a ring is replaced by the arc of a disc that touches both sides of it."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import Point, Polygon
+
+from filigree.geometry.offset import TOLERANCE, areas, shrunk
+from filigree.geometry.types import XY, Area, FloatArray
+
+ON = 1e-6  # mm: a corner this near a vertex is that vertex
+TOUCH = 1e-4  # mm: an edge this near the disc touches it
+REACH = 12.0  # radii: the disc is looked for this far from the corner first
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Fillet:
+    """A corner rounded.
+
+    Attributes:
+        shape: the polygon after; every vertex away from the corner is the same.
+        part: what lies between the old edge and the new one.
+    """
+
+    shape: Polygon
+    part: Polygon
+
+
+def fillet(shape: Polygon, at: XY, *, inside: Area, radius: float) -> Fillet | None:
+    """Round one corner of a polygon with the disc inside `inside` that comes nearest to it.
+
+    Args:
+        shape: the polygon.
+        at: one of its vertices.
+        inside: where the disc lies: `shape` itself, or the area beyond its edge.
+        radius: of the disc, mm.
+
+    Returns:
+        None where no such disc touches the edge on both sides of the corner.
+    """
+    rings = [shape.exterior, *shape.interiors]
+    which = int(np.argmin(shapely.distance(rings, Point(at))))
+    points = np.asarray(rings[which].coords, dtype=np.float64)[:-1]
+    corner = int(np.argmin(np.hypot(*(points - np.array(at)).T)))
+    if math.dist(points[corner], at) > ON:
+        return None
+    near = Point(at).buffer(REACH * radius)
+    for area in (areas(inside.intersection(near)), inside):
+        room = shrunk(area, radius)
+        if room.is_empty:
+            continue
+        centre = shapely.get_coordinates(shapely.shortest_line(room, Point(at)))[0]
+        made = _replaced(points, corner, centre, radius)
+        if made is None:
+            continue
+        ring, part = made
+        others = [ring if k == which else r for k, r in enumerate(rings)]
+        done = Polygon(others[0], others[1:])
+        if done.is_valid and part.is_valid and part.area > 0:
+            return Fillet(shape=done, part=part)
+    return None
+
+
+def _replaced(
+    points: FloatArray, corner: int, centre: FloatArray, radius: float
+) -> tuple[FloatArray, Polygon] | None:
+    """Give the ring with the arc in place of the corner, and the part between the two."""
+    unrolled = np.roll(points, -corner, axis=0)
+    ahead = _foot(unrolled, centre, radius)
+    behind = _foot(np.roll(unrolled[::-1], 1, axis=0), centre, radius)
+    if ahead is None or behind is None or ahead[0] + behind[0] >= len(points):
+        return None
+    (go, after), (back, before) = ahead, behind
+    arc = _arc(before, after, centre, radius)
+    kept = unrolled[go + 1 : len(points) - back]
+    cut = np.concatenate([unrolled[len(points) - back :], unrolled[: go + 1]])
+    return np.concatenate([arc, kept]), Polygon(np.concatenate([cut, arc[::-1]]))
+
+
+def _foot(points: FloatArray, centre: FloatArray, radius: float) -> tuple[int, FloatArray] | None:
+    """Give the first place along a ring where the disc touches it, and how many vertices lie before."""
+    step = np.roll(points, -1, axis=0) - points
+    square = np.maximum((step**2).sum(axis=1), 1e-18)
+    rest = np.clip(((centre - points) * step).sum(axis=1) / square, 0.0, 1.0)
+    foot = points + step * rest[:, None]
+    near = np.flatnonzero(np.hypot(*(foot - centre).T) <= radius + TOUCH)
+    return (int(near[0]), foot[near[0]]) if len(near) else None
+
+
+def _arc(start: FloatArray, end: FloatArray, centre: FloatArray, radius: float) -> FloatArray:
+    """Chords from `start` to `end` round a centre, the short way."""
+    one, two = start - centre, end - centre
+    angle = math.atan2(float(one[0] * two[1] - one[1] * two[0]), float(one @ two))
+    count = max(2, math.ceil(abs(angle) / (2 * math.acos(1 - min(TOLERANCE / radius, 0.5)))))
+    turn = math.atan2(one[1], one[0]) + angle * np.arange(1, count) / count
+    inner = centre + radius * np.c_[np.cos(turn), np.sin(turn)]
+    return np.concatenate([start[None], inner, end[None]])

@@ -1,0 +1,174 @@
+"""Rounding: tight inside corners of openings are filled to a radius, and sharp points of face are blunted."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import shapely
+from shapely import Point, Polygon
+
+from filigree.checks.corners import FLATTENING, punch
+from filigree.geometry.bends import tight_bends
+from filigree.geometry.fillet import Fillet, fillet
+from filigree.geometry.rings import rings_of
+from filigree.geometry.types import XY
+from filigree.job import Limits
+from filigree.measure.model import EDGE, OpeningSize, Tip
+from filigree.measure.openings import CORNER, face_tips, opening_sizes
+from filigree.mend.account import Account
+from filigree.mend.listed import Listed
+from filigree.mend.model import Change, Unmended
+from filigree.pattern import Opening, as_area
+
+OVER = 0.004  # mm: arcs are written as chords
+ON = 1e-6  # mm
+ALIKE = 0.01  # radians: a corner that turns this much more is as sharp
+
+
+def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None:
+    """Round the corners that mending itself has made, and count them to the change beside them.
+
+    A corner of the drawing that has moved, turning no more than it did, is not one of them.
+    """
+    before = {o.id: o for o in drawn}
+    for opening in account.pattern.openings:
+        was = before[account.owner[opening.id]]
+        if opening is was:
+            continue
+        known = _tight(was.shape, limits.corner)
+        for at, turn in _tight(opening.shape, limits.corner):
+            if _moved(at, turn, known, limits.bridge.good):
+                continue
+            now = next(o for o in account.pattern.openings if o.id == opening.id)
+            made = fillet(now.shape, at, inside=now.shape, radius=limits.corner + OVER)
+            if made is not None and _given(account, now, made, limits):
+                _counted(account, opening.id, made.part)
+
+
+def rounded(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:
+    """Round every tight corner with the smallest punch that reaches the limit and fits its opening.
+
+    All that is asked for is what the job or an entry asks for. Gives the corners that stay as drawn.
+    """
+    if not (limits.rounding or entries.names("round")):
+        return []
+    left = []
+    for size in opening_sizes(account.pattern, under=limits.bridge.good):
+        tight = [c for c in size.corners if c.radius < limits.corner - FLATTENING]
+        for corner in tight:
+            if not entries.asks("round", corner.at, limits.corner) or not (
+                limits.rounding or entries.only
+            ):
+                continue
+            why = _round(account, size, corner.at, corner.radius, limits)
+            if why:
+                left.append(
+                    Unmended(at=corner.at, why=why, width=corner.radius, wanted=limits.corner)
+                )
+    return left
+
+
+def blunted(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:
+    """Blunt every sharp point of face; gives those that stay as drawn."""
+    if not (limits.blunting or entries.names("blunt")):
+        return []
+    left = []
+    for tip in face_tips(account.pattern):
+        if tip.angle_deg >= limits.point_deg or not entries.asks(
+            "blunt", tip.at, limits.point_blunt
+        ):
+            continue
+        if limits.blunting or entries.only:
+            why = _blunt(account, tip, limits.point_blunt + OVER)
+            if why:
+                left.append(Unmended(at=tip.at, why=why, width=0.0, wanted=limits.point_blunt))
+    return left
+
+
+def _round(account: Account, size: OpeningSize, at: XY, radius: float, limits: Limits) -> str:
+    """Round one corner; gives the reason when it cannot be, else nothing."""
+    tool = punch(size, limits.corner)
+    if tool is None:
+        return "no punch that would round this corner fits the opening"
+    opening = next(o for o in account.pattern.openings if o.id == size.id)
+    if opening.shape.boundary.distance(Point(at)) > ON:
+        return ""  # rounded along with the corner beside it
+    made = fillet(opening.shape, at, inside=opening.shape, radius=tool / 2 + OVER)
+    if made is None or not _given(account, opening, made, limits):
+        return "the opening would lose more than it may if this corner were rounded"
+    account.changes.append(
+        Change(
+            how="round",
+            at=at,
+            why=f"The corner of opening {size.id} was too tight: end it with a {tool:.1f} mm punch.",
+            before=radius,
+            after=limits.corner,
+            lost=((size.id, float(made.part.area)),),
+            added=made.part,
+        )
+    )
+    return ""
+
+
+def _blunt(account: Account, tip: Tip, radius: float) -> str:
+    """Blunt one point; gives the reason when it cannot be, else nothing."""
+    if tip.beside == EDGE:
+        return "the point is part of the outline"
+    opening = next(o for o in account.pattern.openings if o.id == tip.beside)
+    made = fillet(opening.shape, tip.at, inside=account.pattern.land, radius=radius)
+    if made is None:
+        return "the point is too slender to be blunted by itself"
+    gained = float(made.shape.area) - opening.area_mm2
+    change = Change(
+        how="blunt",
+        at=tip.at,
+        why=f"The point of face was {tip.angle_deg:.0f} degrees sharp.",
+        before=0.0,
+        after=radius - OVER,
+        lost=((opening.id, -gained),),
+        added=made.part,
+    )
+    account.record({opening.id: (made.shape,)}, {opening.id: -gained}, [change])
+    return ""
+
+
+def _given(account: Account, opening: Opening, made: Fillet, limits: Limits) -> bool:
+    """Take a corner from its opening, unless it would lose more than its share."""
+    lost = opening.area_mm2 - float(made.shape.area)
+    owner = account.owner[opening.id]
+    if account.lost.get(owner, 0.0) + lost > limits.change * account.drawn[owner]:
+        return False
+    account.record({opening.id: (made.shape,)}, {opening.id: lost}, [])
+    return True
+
+
+def _counted(account: Account, number: int, nook: Polygon) -> None:
+    """Count a corner to the nearest change that took from the same opening."""
+    rows = [
+        (float(c.added.distance(nook)), k)
+        for k, c in enumerate(account.changes)
+        if any(i == number or account.owner[i] == account.owner[number] for i, _ in c.lost)
+    ]
+    if not rows:
+        return
+    _, k = min(rows)
+    change = account.changes[k]
+    lost = dict(change.lost)
+    lost[number] = lost.get(number, 0.0) + float(nook.area)
+    account.changes[k] = replace(
+        change,
+        lost=tuple(sorted(lost.items())),
+        added=as_area(shapely.union_all([change.added, nook])),
+    )
+
+
+def _tight(shape: Polygon, radius: float) -> list[tuple[XY, float]]:
+    """Give the corners of a shape that turn on less than a radius, and by how many radians."""
+    rings = rings_of(shape)
+    found = tight_bends(rings, under=max(radius - FLATTENING, ON), turn=CORNER)
+    places = rings.xy[found.vertex].tolist()
+    return [((x, y), turn) for (x, y), turn in zip(places, found.turn.tolist(), strict=True)]
+
+
+def _moved(at: XY, turn: float, known: Sequence[tuple[XY, float]], within: float) -> bool:
+    return any(math.dist(at, was) <= within and turn <= most + ALIKE for was, most in known)
