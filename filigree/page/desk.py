@@ -6,7 +6,7 @@ before an answer goes out, so that nothing is lost when the page or its server g
 
 import tempfile
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -14,7 +14,7 @@ from typing import Any
 from filigree import pipeline
 from filigree.drawing.model import Drawing
 from filigree.errors import FiligreeError, one_line
-from filigree.job import Job, dump_job, load_job
+from filigree.job import Job, dump_job, load_job, with_overrides
 from filigree.output.folder import check_ours, names_written, write_folder
 from filigree.page import edits, telling
 from filigree.page.looking import Look, look
@@ -129,11 +129,21 @@ class Desk:
             self._keep(first.job)
             self._lay(divided, first)
 
-    def drop(self, turn: int, name: str, data: bytes) -> None:
-        """Take a drawing that was dropped on the page; it is kept beside the state."""
+    def drop(
+        self, turn: int, name: str, data: bytes, size: Mapping[str, Any] | None = None
+    ) -> None:
+        """Take a drawing that was dropped on the page; it is kept beside the state.
+
+        Args:
+            turn: the state that it was meant for.
+            name: what the browser calls it.
+            data: its bytes.
+            size: settings by dotted key that say how large a scan is.
+        """
         with self._working(turn):
             plain = plain_name(name)
             job = edits.for_new_drawing(self.look.job if self.history else self.fallback)
+            job = with_overrides(job, size or {}, where="page")
             folder = self.kept.parent
             with tempfile.TemporaryDirectory() as between:
                 first_place = Path(between) / plain

@@ -9,9 +9,10 @@ from shapely import Point
 from filigree.colour.palette import hex_of
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
-from filigree.job import Choose, InlayAt, Job, Mend, Sheet, limits_of, with_overrides
+from filigree.job import Choose, InlayAt, Job, Mend, Scan, Sheet, limits_of, with_overrides
 from filigree.regions.model import Choice, Region, RegionMap
 from filigree.regions.picks import with_numbers
+from filigree.units import parse_length
 
 SETTINGS = frozenset(
     {"face.thickness", "cut.way", "face.colour", "inlay.colour", "backing.colour", "use.kind"}
@@ -138,7 +139,31 @@ def scaled(job: Job, *, width: float, start: XY, end: XY, length: float) -> Job:
 
 def for_new_drawing(job: Job) -> Job:
     """Keep leather, cut and limits; picks, size and mending belong to the drawing that goes."""
-    return msgspec.structs.replace(job, choose=Choose(), sheet=Sheet(), mend=())
+    return msgspec.structs.replace(job, choose=Choose(), sheet=Sheet(), scan=Scan(), mend=())
+
+
+def scan_size(width: str, marks: str) -> dict[str, Any]:
+    """Read how large a scan is, as written on the page: its width, or what lies between its corner marks.
+
+    Raises:
+        FiligreeError: no length, or no two of them.
+
+    >>> scan_size("210", ""), scan_size("", "180 x 250")
+    ({'sheet.width': 210.0}, {'scan.marks': (180.0, 250.0)})
+    """
+    out: dict[str, Any] = {}
+    if width.strip():
+        out["sheet.width"] = parse_length(width, where="width of the scan")
+    if marks.strip():
+        sides = marks.lower().replace("\u00d7", "x").split("x")
+        if len(sides) != 2:
+            raise FiligreeError(
+                f"'{marks[:40]}' is no size",
+                remedy="write it like 180 x 250",
+                where="corner marks",
+            )
+        out["scan.marks"] = tuple(parse_length(side, where="corner marks") for side in sides)
+    return out
 
 
 def _field(regions: RegionMap, number: int) -> Region:

@@ -209,8 +209,13 @@ def _drop(desk: Desk) -> Handler:
             return _json({"wrong": str(error), **desk.told()}, 413)
         except ValueError:
             return _json({"wrong": "the page sent what cannot be read", **desk.told()}, 400)
-        name = request.query_params.get("name", "")
-        return await _done(desk, lambda: desk.drop(turn, name, data))
+        sent = request.query_params
+
+        def drop() -> None:
+            size = edits.scan_size(sent.get("width", ""), sent.get("marks", ""))
+            desk.drop(turn, sent.get("name", ""), data, size)
+
+        return await _done(desk, drop)
 
     return answer
 

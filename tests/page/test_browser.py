@@ -1,9 +1,11 @@
 """The page in a real browser: a whole piece by pointer, the same by keyboard alone, and what goes wrong."""
 
+import io
 import shutil
 from pathlib import Path
 
 import pytest
+from PIL import Image, ImageDraw
 
 from filigree import pipeline
 from filigree.job import load_job
@@ -180,6 +182,27 @@ def test_a_broken_drawing_changes_nothing_and_a_good_one_comes_in(served, tab, a
     assert page.locator("[data-field]").count() == 9
 
 
+def test_a_scan_comes_in_with_its_size(served, tab, art):
+    picture = Image.new("L", (600, 400), 255)
+    pen = ImageDraw.Draw(picture)
+    pen.rectangle((20, 20, 580, 380), outline=0, width=4)
+    for x in (180, 420):
+        pen.ellipse((x - 70, 130, x + 70, 270), outline=0, width=4)
+    data = io.BytesIO()
+    picture.save(data, "PNG")
+    scan = {"name": "scan.png", "mimeType": "image/png", "buffer": data.getvalue()}
+    on = served(art)
+    page = tab(on.address)
+    page.fill("#scan-width", "wide")
+    page.set_input_files("#file", scan)
+    assert "wide" in said(page)
+    page.fill("#scan-width", "120")
+    page.set_input_files("#file", scan)
+    page.wait_for_selector("#name:has-text('scan.png')")
+    assert on.desk.divided.drawing.width == pytest.approx(120)
+    assert len(on.desk.divided.regions.regions) == 3
+
+
 def test_thickness_that_makes_no_sense_is_told_and_nothing_is_changed(served, tab, art):
     on = served(art)
     page = tab(on.address)
@@ -198,7 +221,7 @@ def test_two_clicks_give_the_scale(served, tab, art):
     click_field(page, numbers[1])
     page.fill("#length", "50")
     page.press("#length", "Enter")
-    page.wait_for_selector("#size:has-text('from 240 mm')")
+    page.wait_for_selector("#size:has-text('--width')")
     assert on.desk.divided.drawing.width == pytest.approx(240, rel=0.02)  # clicks are to a pixel
 
 

@@ -6,14 +6,17 @@ import pytest
 
 from filigree import pipeline
 from filigree.job.files import job_from
+from tests.page.conftest import ART
 from tests.page.test_browser import serious
 
 JOB = '[face]\nthickness = "13-14 oz"\n[stitch]\npitch = 4.0\n'
 
 
-@pytest.fixture
-def proof(art, tmp_path):
-    out = tmp_path / "out"
+@pytest.fixture(scope="module")
+def proof(tmp_path_factory):
+    out = tmp_path_factory.mktemp("proof") / "out"
+    art = out.with_name("eight.svg")
+    art.write_text(ART, encoding="utf-8")
     pipeline.make(art, out, job_from(JOB, where="test"))
     return out / "proof.html"
 

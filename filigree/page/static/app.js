@@ -157,7 +157,9 @@ by("further").addEventListener("click", () => drawing.closer(0.8));
 by("whole").addEventListener("click", () => drawing.showWhole());
 
 async function bring(file) {
-  if (file) shown(await upload(() => `drawing?turn=${turn()}&name=${encodeURIComponent(file.name)}`, file));
+  if (!file) return;
+  const size = { width: by("scan-width").value, marks: by("scan-marks").value };
+  shown(await upload(() => `drawing?${new URLSearchParams({ turn: turn(), name: file.name, ...size })}`, file));
 }
 by("file").addEventListener("change", async () => {
   await bring(by("file").files[0]);
@@ -174,5 +176,5 @@ document.addEventListener("drop", (event) => {
   bring(event.dataTransfer.files[0]);
 });
 
-shown(await get("state"));
+await shown(await get("state"));
 document.body.dataset.ready = "yes";
