@@ -14,6 +14,7 @@ from filigree.regions.background.look import Look, look
 from filigree.regions.background.wishes import Wishes, wishes
 from filigree.regions.model import Choice, How, Kind, RegionMap
 
+ENOUGH = 0.3  # share of the likely background that strokes must mark to say that all else stays
 RIM_SURE = 0.97  # share of the rims found that were rims on the generated families
 ALL_DARK = 0.9  # of a light field's wall on dark leather: it is a hole in that leather
 
@@ -108,9 +109,20 @@ def _answer(map_: RegionMap, drawing: Drawing, wish: Wishes, seen: Look, follow:
         rest &= ~light
     if rest.any():
         found = guess(seen, opened=opened, shut=~(opened | rest), follow=follow)
-        opened = np.where(rest, found.opened, opened)
+        guessed = np.where(rest, found.opened, opened)
+        if wish.strokes_open and _speaks(map_, opened, guessed):
+            return _Answer(
+                opened=opened, sure=np.ones(count), how=np.full(count, "marked", dtype=object)
+            )
+        opened = guessed
         sure = np.where(rest, found.sure, sure)
     return _Answer(opened=opened, sure=sure, how=how)
+
+
+def _speaks(map_: RegionMap, marked: BoolArray, guessed: BoolArray) -> bool:
+    """Do hatched and shaded fields make up enough of the likely background to speak for all of it?"""
+    area = np.array([r.area_mm2 for r in map_.regions])
+    return bool(area[marked].sum() >= ENOUGH * area[guessed].sum())
 
 
 def _word(how: How) -> How:

@@ -14,8 +14,7 @@ from filigree.regions.model import RegionMap
 
 COVER = 0.5  # share of a region that a mark must cover
 INSIDE = 0.5  # share of a small mark that must lie in the region it sits in
-STROKES = frozenset({"hatched", "stippled"})  # seen in the lines, so they may be drawing after all
-MANY = 3  # such marks from which on they speak for the whole drawing, as one that fills its field does
+STROKES = frozenset({"hatched", "stippled", "shaded"})  # such marks may be drawing after all
 DOT = 0.02  # mm2: marks smaller than this are taken as points
 
 
@@ -28,12 +27,14 @@ class Wishes:
         picked: True where a pick said so, False where a mark did.
         inlay: colour of the mark that opens each row, or "".
         marked_open: True when the drawing's own marks say what is background: all else stays.
+        strokes_open: the same said by strokes or shading alone, which may be drawing after all.
     """
 
     says: tuple[str, ...]
     picked: BoolArray
     inlay: tuple[str, ...]
     marked_open: bool
+    strokes_open: bool = False
 
 
 def wishes(
@@ -53,8 +54,7 @@ def wishes(
         inlay[row] = mark.colour if mark.says == "open" and mark.colour in colours else ""
     opens = [mark for mark in drawing.marks if mark.says == "open"]
     strokes = [mark for mark in opens if mark.how in STROKES]
-    filled = any(_fills(shapes, mark) for mark in strokes)
-    marked_open = len(opens) > len(strokes) or len(strokes) >= MANY or filled
+    marked_open = len(opens) > len(strokes)
     picked = np.zeros(len(shapes), dtype=bool)
     by: dict[int, tuple[str, XY]] = {}
     for word, points in (("open", picks_open), ("keep", picks_keep)):
@@ -68,15 +68,13 @@ def wishes(
             by[row] = (word, point)
             says[row] = word
             picked[row] = True
-    return Wishes(says=tuple(says), picked=picked, inlay=tuple(inlay), marked_open=marked_open)
-
-
-def _fills(shapes: Shapes, mark: Mark) -> bool:
-    """Does a mark cover most of a region, as hatching does and a few strokes of a drawing do not?"""
-    if not len(shapes) or shapely.area(mark.shape) <= DOT:
-        return False
-    shared = shapely.area(shapely.intersection(shapes, mark.shape))
-    return bool((shared > COVER * shapely.area(shapes)).any())
+    return Wishes(
+        says=tuple(says),
+        picked=picked,
+        inlay=tuple(inlay),
+        marked_open=marked_open,
+        strokes_open=bool(strokes) and not marked_open,
+    )
 
 
 def _said(point: XY) -> str:
