@@ -1,15 +1,15 @@
 """Strengthen: the weakest way across the pull is widened, gap by gap, until it has the share that is wanted."""
 
 import math
-from dataclasses import dataclass
 
+import numpy as np
 import shapely
+from shapely import Point
 
-from filigree.geometry.necks import NeckLines
 from filigree.geometry.types import XY
 from filigree.job import CutLoss, Limits
 from filigree.measure.finished import finished
-from filigree.measure.model import EDGE, Neck
+from filigree.measure.model import EDGE, Neck, Side
 from filigree.measure.necks import neck_lines
 from filigree.measure.section import Section, weakest
 from filigree.mend.account import Account
@@ -21,18 +21,8 @@ from filigree.pattern import as_area
 
 OVER = 0.004  # mm: arcs are written as chords
 NEAR = 0.05  # mm: a neck this near a gap is that gap
-ROUNDS = 200  # gaps widened
+ROUNDS = 100  # ways widened
 DONE = 1e-6  # of the share
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Gap:
-    """A gap of the weakest way as a neck of the face as drawn, and how much wider it is to be, mm."""
-
-    row: int
-    neck: Neck
-    found: NeckLines
-    more: float
 
 
 def strengthen(
@@ -56,81 +46,85 @@ def strengthen(
         section = weakest(finished(account.pattern, loss), pull=pull)
         if section is None or section.share >= limits.section - DONE:
             return []
-        gap = _widest_need(account, section, limits.section, stuck)
-        if gap is None:
+        wider = _wider(account, section, limits.section, stuck, loss)
+        if not wider:
             return [_too_weak(section, limits.section)]
-        width = round(gap.neck.width + gap.more + OVER, 4)
-        if not entries.asks("strengthen", gap.neck.middle, width) or not _widen(
-            account, gap.found, gap.row, gap.neck, width, limits, within=True
-        ):
-            stuck.add(_place(gap.neck.middle))
+        for at, width in wider:
+            if not (
+                entries.asks("strengthen", at, width)
+                and _widen(account, at, width, limits, within=True)
+            ):
+                stuck.add(_place(at))
     section = weakest(finished(account.pattern, loss), pull=pull)
-    weak = section is not None and section.share < limits.section - DONE
-    return [_too_weak(section, limits.section)] if weak and section is not None else []
+    if section is None or section.share >= limits.section - DONE:
+        return []
+    return [_too_weak(section, limits.section)]
 
 
 def _again(account: Account, limits: Limits, entries: Listed) -> None:
     """Widen the places that the entries name, one after the other, as they were widened before."""
     for number, entry in enumerate(entries.entries):
-        if entry.how != "strengthen" or entry.as_drawn or entry.width is None:
-            continue
-        found, rows, necks = neck_lines(account.pattern, under=entry.width)
-        near = [
-            (math.dist(neck.middle, entry.at), row, neck)
-            for row, neck in zip(rows, necks, strict=True)
-            if math.dist(neck.middle, entry.at) <= NEAR
-        ]
-        if near:
-            _, row, neck = min(near, key=lambda n: n[:2])
+        if entry.how == "strengthen" and entry.as_drawn:
             entries.met[number] = True
-            _widen(account, found, row, neck, entry.width, limits, within=False)
+        elif entry.how == "strengthen" and entry.width is not None:
+            entries.met[number] = _widen(account, entry.at, entry.width, limits, within=False)
 
 
-def _widest_need(account: Account, section: Section, wanted: float, stuck: set[XY]) -> _Gap | None:
-    """Give the first gap of a way that can be widened, with its share of what is missing."""
+def _wider(
+    account: Account, section: Section, wanted: float, stuck: set[XY], loss: CutLoss
+) -> list[tuple[XY, float]]:
+    """Give the gaps of a way that can be widened, each with its width, in proportion to what is missing."""
     missing = section.width * (wanted / section.share - 1) if section.share > 0 else 0.0
     most = max((math.dist(a, b) for a, b in section.gaps), default=0.0)
-    if missing <= 0:
-        return None
-    found, rows, necks = neck_lines(account.pattern, under=2 * most + missing)
-    free = []
-    for a, b in section.gaps:
-        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    both = 2 * (loss.char + loss.bevel) + NEAR
+    if most + both <= 0:
+        return []
+    _, _, necks = neck_lines(account.pattern, under=most + both)
+    free: list[tuple[float, Neck]] = []
+    for gap in section.gaps:
+        middle = ((gap[0][0] + gap[1][0]) / 2, (gap[0][1] + gap[1][1]) / 2)
+        length = math.dist(*gap)
+        sides = {_side(account, at, loss) for at in gap}
         near = [
-            (math.dist(neck.middle, middle), row, neck)
-            for row, neck in zip(rows, necks, strict=True)
-            if _crosses(neck, (a, b)) and neck.between != (EDGE, EDGE)
+            neck
+            for neck in necks
+            if set(neck.between) == sides
+            and neck.width <= length + both
+            and _place(neck.middle) not in stuck
         ]
-        if near:
-            _, row, neck = min(near, key=lambda n: n[:2])
-            if _place(neck.middle) not in stuck:
-                free.append((math.dist(a, b), row, neck))
-    total = sum(length for length, _, _ in free)
-    if not free or total <= 0:
-        return None
-    length, row, neck = max(free, key=lambda f: (f[0], -f[1]))
-    return _Gap(row=row, neck=neck, found=found, more=missing * length / total)
+        if near and sides != {EDGE}:
+            free.append((length, min(near, key=lambda n: (math.dist(n.middle, middle), n.middle))))
+    total = sum(length for length, _ in free)
+    return [
+        (
+            (round(neck.middle[0], 4), round(neck.middle[1], 4)),
+            round(neck.width + missing * length / total + OVER, 4),
+        )
+        for length, neck in free
+        if total > 0
+    ]
 
 
-def _crosses(neck: Neck, gap: tuple[XY, XY]) -> bool:
-    """True where a neck is the gap: both ends near it, char left out of account."""
-    length = math.dist(*gap)
-    slack = max(NEAR, (neck.width - length) / 2 + NEAR)
-    middle = ((gap[0][0] + gap[1][0]) / 2, (gap[0][1] + gap[1][1]) / 2)
-    return math.dist(neck.middle, middle) <= slack + length / 10 and neck.width <= length + 1.0
+def _side(account: Account, at: XY, loss: CutLoss) -> Side:
+    """Give the opening that an end of a gap lies on, else the edge."""
+    openings = account.pattern.openings
+    apart = shapely.distance([o.shape for o in openings], Point(at)) if openings else np.zeros(0)
+    if not len(apart) or float(apart.min()) > loss.char + loss.bevel + NEAR:
+        return EDGE
+    return openings[int(np.argmin(apart))].id
 
 
-def _widen(
-    account: Account,
-    found: NeckLines,
-    row: int,
-    neck: Neck,
-    width: float,
-    limits: Limits,
-    *,
-    within: bool,
-) -> bool:
-    """Widen one neck; False, and nothing done, when that takes nothing or (`within`) too much."""
+def _widen(account: Account, at: XY, width: float, limits: Limits, *, within: bool) -> bool:
+    """Widen the neck at a place; False, and nothing done, when none is there or (`within`) it costs too much."""
+    found, rows, necks = neck_lines(account.pattern, under=width)
+    near = [
+        (math.dist(neck.middle, at), row, neck)
+        for row, neck in zip(rows, necks, strict=True)
+        if math.dist(neck.middle, at) <= NEAR
+    ]
+    if not near:
+        return False
+    _, row, neck = min(near, key=lambda n: n[:2])
     spared = EDGE if EDGE in neck.between else None
     made = patches(found, [Wish(row=row, neck=neck, width=width, spared=spared)])
     taken = take(account.pattern.openings, made, limits, spared=())
@@ -139,7 +133,7 @@ def _widen(
     shapes = [o.shape for o in account.pattern.openings if o.id in taken.parts]
     change = Change(
         how="strengthen",
-        at=neck.middle,
+        at=at,
         why="The weakest way across the pull runs through here.",
         before=neck.width,
         after=width,
