@@ -19,7 +19,7 @@ from scripts.learn.perceptron import CLIP, Weights, choose_with, learn
 from scripts.learn.trust import MOST, Trust, fit, gather
 from tests.make.families import FAMILIES, TRAINING, UNSEEN
 
-LEARNT = range(30)
+LEARNT = range(60)
 HELD_BACK = range(1000, 1015)
 FOLDS = 6
 BINS = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99, 1.0)

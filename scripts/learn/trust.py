@@ -10,13 +10,13 @@ from filigree.regions.background.guess import margins
 from scripts.learn.examples import Example
 from scripts.learn.perceptron import Weights, choose_with
 
-HEATS = (0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0)
+HEATS = (0.2, 0.3, 0.4, 0.5, 0.7, 1.0)
 MOST = 0.995
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trust:
-    """`heat` is log odds a unit of score; trust is a sigmoid of `slope * margin + bias`."""
+    """`heat` is log odds a unit of weighted score; trust is a sigmoid of `slope * margin + bias`."""
 
     heat: float
     slope: float
@@ -32,7 +32,7 @@ def margin_of(weights: Weights, e: Example, heat: float) -> tuple[FloatArray, Bo
     shut = framed(e.seen.border, len(e.truth))
     none = np.zeros(len(e.truth), dtype=bool)
     chosen = choose_with(weights, e)
-    odds = heat * weights.scores(e.seen.cues)
+    odds = heat * e.seen.weight * weights.scores(e.seen.cues)
     found = margins(odds, e.seen, chosen, opened=none, shut=shut)
     return found[~shut], (chosen == e.truth)[~shut]
 

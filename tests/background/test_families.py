@@ -17,6 +17,7 @@ from filigree.regions.divide import divide
 from tests.make.families import FAMILIES, marked, symmetric
 
 SEEDS = (2000, 2001, 2002)
+CROWDED = {"foliage": 0.10, "hills": 0.12}  # share of motif opened: chopped leaves and bare hills look like ground
 
 
 def chosen(made):

@@ -34,7 +34,7 @@ def guess(seen: Look, *, opened: BoolArray, shut: BoolArray, follow: float) -> G
     score = scores(seen.cues, NAMES)
     pull = seen.weight * score
     chosen = decide(pull, seen, opened=opened, shut=shut)
-    sure = certainty(score, seen, chosen, opened=opened, shut=shut)
+    sure = certainty(pull, seen, chosen, opened=opened, shut=shut)
     lent = lend(seen, chosen, sure, free=~(opened | shut), under=follow)
     if lent.any():
         pull = np.where(lent, -np.sign(pull) * (np.abs(pull) + 1.0), pull)
@@ -43,10 +43,10 @@ def guess(seen: Look, *, opened: BoolArray, shut: BoolArray, follow: float) -> G
 
 
 def certainty(
-    score: FloatArray, seen: Look, chosen: BoolArray, *, opened: BoolArray, shut: BoolArray
+    pull: FloatArray, seen: Look, chosen: BoolArray, *, opened: BoolArray, shut: BoolArray
 ) -> FloatArray:
     """How sure each row's answer is, the same for equal rows."""
-    margin = margins(table().heat * score, seen, chosen, opened=opened, shut=shut)
+    margin = margins(table().heat * pull, seen, chosen, opened=opened, shut=shut)
     return np.asarray(trust(margin), dtype=np.float64)
 
 

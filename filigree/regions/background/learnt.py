@@ -31,7 +31,7 @@ class Table(Struct, frozen=True, forbid_unknown_fields=True):
     cues: dict[str, Cue]
     bias: float
     clip: float
-    heat: float  # log odds a unit of score
+    heat: float  # log odds a unit of weighted score
     trust_slope: float
     trust_bias: float
     trust_most: float
