@@ -90,8 +90,9 @@ def trace(pen: Pen) -> Trace:
 def with_thirds(cubics: FloatArray, straight: BoolArray) -> FloatArray:
     """Put the inner points of straight pieces on the thirds of their chords."""
     start, end = cubics[straight, 0], cubics[straight, 3]
-    cubics[straight, 1] = (2 * start + end) / 3
-    cubics[straight, 2] = (start + 2 * end) / 3
+    with np.errstate(over="ignore", invalid="ignore"):  # the reader looks for what is not finite
+        cubics[straight, 1] = (2 * start + end) / 3
+        cubics[straight, 2] = (start + 2 * end) / 3
     return cubics
 
 
