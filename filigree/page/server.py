@@ -112,9 +112,10 @@ def app_of(desk: Desk, *, host: str, token: str) -> Guard:
 
 
 def listening() -> socket.socket:
-    """Take a free port of this machine alone."""
+    """Take a free port of this machine alone; whoever is early waits until the server runs."""
     taken = socket.socket()
     taken.bind(("127.0.0.1", 0))
+    taken.listen(128)
     return taken
 
 

@@ -51,9 +51,9 @@ def test_a_piece_of_the_gallery_from_first_look_to_saved(served, tab, tmp_path):
     checked(page, second, "false")
     click_field(page, second)
     checked(page, second, "true")
-    page.fill("#thickness", "9-10 oz")
+    page.fill("#thickness", "6-7 oz")
     page.press("#thickness", "Enter")
-    page.wait_for_selector("#wanted:has-text('6.0 mm')")
+    page.wait_for_selector("#wanted:has-text('4.2 mm')")
     assert page.locator("#verdict").inner_text() == on.desk.told()["verdict"]
     page.click("#preview")
     page.wait_for_selector("#accept:not([hidden])")

@@ -1,0 +1,83 @@
+"""`filigree page`: it starts, answers, ends with Ctrl-C, and goes on where it was left."""
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+from filigree.cli import INTERRUPTED, main
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture
+def started(tmp_path):
+    """Give a function that starts the command and waits for its address."""
+    running = []
+
+    def start(*args):
+        command = [sys.executable, "-m", "filigree", "page", "eight.svg", "--no-browser", *args]
+        env = {**os.environ, "PYTHONPATH": str(ROOT)}
+        process = subprocess.Popen(
+            command, cwd=tmp_path, stdout=subprocess.PIPE, text=True, env=env
+        )
+        running.append(process)
+        lines = []
+        for line in process.stdout:
+            lines.append(line)
+            if found := re.search(r"http://127\.0\.0\.1:\d+/[\w-]{32}/", line):
+                return process, found.group(), "".join(lines)
+        pytest.fail(f"no address was printed: {lines}")
+
+    yield start
+    for process in running:
+        process.kill()
+        process.wait(timeout=20)
+        process.stdout.close()
+
+
+def state(address):
+    with urllib.request.urlopen(address + "state", timeout=20) as answer:
+        return json.load(answer)
+
+
+def send(address, name, value):
+    request = urllib.request.Request(
+        address + name,
+        data=json.dumps(value).encode(),
+        headers={"origin": address.rsplit("/", 2)[0]},
+    )
+    with urllib.request.urlopen(request, timeout=20) as answer:
+        return json.load(answer)
+
+
+def test_it_goes_on_where_a_killed_run_was(started, art):
+    process, address, said = started("--face", "5-6 oz")
+    assert "Going on" not in said
+    told = state(address)
+    field = next(f["id"] for f in told["fields"] if f["open"])
+    send(address, "pick", {"turn": told["turn"], "fields": [field], "kind": "keep"})
+    process.kill()
+    process.wait(timeout=20)
+    process, address, said = started()
+    assert "Going on from eight-page" in said
+    kept = {f["id"]: f for f in state(address)["fields"]}[field]
+    assert (kept["open"], kept["how"]) == (False, "picked")
+    assert state(address)["settings"]["face.thickness"] == "5-6 oz"
+    process.send_signal(signal.SIGINT)
+    assert process.wait(timeout=20) == INTERRUPTED
+    _, address, said = started("--anew")
+    assert "Going on" not in said
+    assert {f["id"]: f for f in state(address)["fields"]}[field]["open"]
+
+
+def test_a_missing_drawing_is_told_in_one_line(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(["page", "none.svg", "--no-browser"]) == 2
+    assert capsys.readouterr().err.startswith("filigree: none.svg: no such file")
