@@ -64,6 +64,9 @@ def main(names: Sequence[str], folder: Path) -> int:
         )
         print(f"gallery/{name}: {said(made.report)}")
     if not names:
+        from scripts.gallery import traced  # it needs this module
+
+        sections += traced.main(folder)
         _write(folder / "README.md", "\n".join([HEAD, *sections]).encode())
     return 0
 
