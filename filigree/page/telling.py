@@ -110,7 +110,7 @@ def mending(look: Look) -> dict[str, Any] | None:
                 "at": list(c.at),
                 "why": c.why,
                 "d": area_data(c.added),
-                "widths": f"{mm_down(c.before)} to {mm_down(c.after)} mm"
+                "widths": f"From {mm_down(c.before)} to {mm_down(c.after)} mm."
                 if c.how == "widen"
                 else "",
             }

@@ -50,6 +50,7 @@ export function paint(state) {
     number.classList.toggle("doubtful", field.doubtful);
   }
   const weak = svg.querySelector("#weak");
+  const here = weak.querySelector(".spot.here")?.dataset.spot;
   weak.replaceChildren();
   state.findings.forEach((finding, k) => {
     let [x, y] = finding.at;
@@ -61,9 +62,12 @@ export function paint(state) {
       y -= 2.6;
     }
     const stop = finding.severity === "stop";
-    make("circle", { class: "spot", cx: x, cy: y, r: k < 9 ? 1.5 : 1.9, fill: stop ? "#000" : "#fff", "data-spot": k }, weak);
-    make("text", { class: "spotted", x, y: y + 0.75, fill: stop ? "#fff" : "#000" }, weak).textContent = k + 1;
+    const spot = make("g", { class: "mark", "data-x": x, "data-y": y }, weak);
+    make("circle", { class: "spot", r: k < 9 ? 1.5 : 1.9, fill: stop ? "#000" : "#fff", "data-spot": k }, spot);
+    make("text", { class: "spotted", y: 0.75, fill: stop ? "#fff" : "#000" }, spot).textContent = k + 1;
   });
+  weak.querySelector(`[data-spot="${here}"]`)?.classList.add("here");
+  show(view);
 }
 
 export function added(changes, face) {
@@ -106,6 +110,7 @@ function show(next) {
     number.setAttribute("stroke-width", size * share * 0.2);
     number.setAttribute("y", at[1] + size * share * 0.36);
   }
+  for (const spot of svg.querySelectorAll(".mark")) spot.setAttribute("transform", `translate(${spot.dataset.x},${spot.dataset.y}) scale(${share})`);
 }
 
 function place(event) {
