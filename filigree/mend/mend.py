@@ -18,7 +18,7 @@ from filigree.measure.islands import islands
 from filigree.measure.model import EDGE, Island, Neck
 from filigree.mend.account import Account
 from filigree.mend.listed import SPARE, Listed
-from filigree.mend.model import Change, Mended
+from filigree.mend.model import Change, Mended, Unmended
 from filigree.mend.rounding import blunted, rounded, smoothed
 from filigree.mend.strengthen import strengthen
 from filigree.mend.ties import ties
@@ -59,7 +59,7 @@ def mend(
     entries = Listed.of(listed)
     account = Account.of(pattern, first_free=first_free)
     _fill(account, limits, entries)
-    _tie(account, limits, entries, veins if veins is not None else MultiLineString())
+    loose = _tie(account, limits, entries, veins if veins is not None else MultiLineString())
     tied = len(account.changes)
     good = _aim(limits, loss, lambda own: own.good)
     wanted = _widened(account, limits, entries, good, None)
@@ -76,7 +76,12 @@ def mend(
     return Mended(
         pattern=done.pattern,
         changes=tuple(done.changes),
-        unmended=(*(still_narrow(done, good) if wanted.left else ()), *weak, *sharp),
+        unmended=(
+            *(still_narrow(done, good) if wanted.left or done.changes else ()),
+            *loose,
+            *weak,
+            *sharp,
+        ),
         filled=tuple(sorted(done.filled)),
         entries=(
             *(_entry(c) for c in done.changes[:tied]),
@@ -127,18 +132,26 @@ def _fill(account: Account, limits: Limits, entries: Listed) -> None:
     account.record({o.id: () for o in small}, {o.id: o.area_mm2 for o in small}, changes)
 
 
-def _tie(account: Account, limits: Limits, entries: Listed, veins: MultiLineString) -> None:
-    """Tie each loose part that is too small to be glued, or that an entry names."""
+def _tie(
+    account: Account, limits: Limits, entries: Listed, veins: MultiLineString
+) -> list[Unmended]:
+    """Tie each loose part that is too small to be glued, or that an entry names; gives those left loose."""
+    left = []
     for island in islands(account.pattern):
         width = limits_at(island.at, limits).good
         named = entries.only and entries.asks("tie", island.at, width)
-        if island.within == EDGE or not (named or _too_small(island, limits)):
+        if not (named or _too_small(island, limits)):
+            continue
+        if island.within == EDGE:
+            left.append(_left_loose(island, width, "the loose part lies beside the piece"))
             continue
         if not entries.asks("tie", island.at, width):
+            left.append(_left_loose(island, width, "the loose part is to stay as drawn"))
             continue
         opening = next(o for o in account.pattern.openings if o.id == island.within)
         made = ties(island, opening, account.pattern.land, width=width, veins=veins)
         if not made:
+            left.append(_left_loose(island, width, "no tie reaches other leather"))
             continue
         added = as_area(shapely.union_all(made))
         rest = as_area(opening.shape.difference(added))
@@ -155,6 +168,11 @@ def _tie(account: Account, limits: Limits, entries: Listed, veins: MultiLineStri
             added=added,
         )
         account.record({opening.id: parts}, {opening.id: lost}, [change])
+    return left
+
+
+def _left_loose(island: Island, width: float, why: str) -> Unmended:
+    return Unmended(at=island.at, why=why, width=0.0, wanted=width)
 
 
 def _too_small(island: Island, limits: Limits) -> bool:

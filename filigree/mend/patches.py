@@ -12,6 +12,7 @@ from filigree.geometry.necks import NeckLines
 from filigree.measure.model import Neck, Side
 
 ARC = 32  # segments a quarter turn: 0.001 mm on a disc of radius 3 mm
+EASED = 0.0005  # mm: lines are straightened by this much
 FINE = 16  # points along a strand for each wanted width
 
 
@@ -65,9 +66,10 @@ def patches(found: NeckLines, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
 
 def _shape(wish: Wish, lines: Sequence[MiddleLine]) -> BaseGeometry:
     if wish.spared is None:
-        middle = MultiLineString([m.line for m in lines])
+        middle = MultiLineString([m.line for m in lines]).simplify(EASED, preserve_topology=False)
         return middle.buffer(wish.width / 2, quad_segs=ARC)
-    return MultiLineString([m.side for m in lines]).buffer(wish.width, quad_segs=ARC)
+    side = MultiLineString([m.side for m in lines]).simplify(EASED, preserve_topology=False)
+    return side.buffer(wish.width, quad_segs=ARC)
 
 
 def _end(wish: Wish) -> int:

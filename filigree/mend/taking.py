@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.poles import poles
 from filigree.geometry.types import Area
@@ -51,16 +52,17 @@ def take(
     parts, lost, by_patch = {}, {}, {}
     for o, rows in sorted(reached.items()):
         opening = openings[o]
-        left = opening.shape.difference(shapely.union_all([patches[k].shape for k in rows]))
+        left: BaseGeometry = opening.shape
+        for k in rows:
+            area = float(opening.shape.intersection(patches[k].shape).area)
+            if area > DUST:
+                by_patch[k, opening.id] = area
+                left = left.difference(patches[k].shape)
         if opening.shape.area - left.area <= DUST:
             continue
         kept = usable(as_area(left), limits)
         parts[opening.id] = kept
         lost[opening.id] = opening.area_mm2 - sum(p.area for p in kept)
-        for k in rows:
-            area = float(opening.shape.intersection(patches[k].shape).area)
-            if area > DUST:
-                by_patch[k, opening.id] = area
     return Taken(parts=parts, lost=lost, by_patch=by_patch)
 
 

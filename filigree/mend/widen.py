@@ -104,7 +104,7 @@ def _wishes(
 
 def still_narrow(account: Account, aim: Aim) -> tuple[Unmended, ...]:
     """List the necks of a mended pattern that are under their aim, narrowest first."""
-    _, _, necks = neck_lines(account.pattern, under=aim.most - NEAR)
+    _, _, necks = neck_lines(account.pattern, under=2 * aim.most)
     return tuple(
         _unmended(neck, aim.width(neck)) for neck in necks if neck.width < aim.width(neck) - NEAR
     )
