@@ -11,6 +11,7 @@ from filigree.drawing.styles import Sheets, Style, read_sheets
 from filigree.drawing.transform import Box, Matrix
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
+from filigree.job import Reading
 
 REFERENCE = re.compile(r"""\s*url\(\s*["']?\s*#([^"')]+?)\s*["']?\s*\)""")
 
@@ -77,6 +78,7 @@ class Document:
     ids: dict[str, Element]
     skipped: Counter[Skipped] = field(default_factory=Counter)
     copies: int = 0
+    most: Reading = field(default_factory=Reading)
 
     def skip(self, what: str, why: str) -> None:
         """Note something left out."""
@@ -92,10 +94,10 @@ class Document:
         return self.ids.get(found[1]) if found else None
 
 
-def open_document(root: Element, name: str) -> Document:
+def open_document(root: Element, name: str, most: Reading) -> Document:
     """Prepare a document for walking."""
     ids: dict[str, Element] = {}
     for element in root.iter():
         if "id" in element.attrib:
             ids.setdefault(element.attrib["id"], element)
-    return Document(name=name, root=root, sheets=read_sheets(root), ids=ids)
+    return Document(name=name, root=root, sheets=read_sheets(root), ids=ids, most=most)

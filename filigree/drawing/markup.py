@@ -10,7 +10,6 @@ from xml.parsers import expat
 from filigree.errors import FiligreeError
 
 SVG_SPACE = "http://www.w3.org/2000/svg"
-DEEPEST = 256  # elements within one another
 MOST_ENTITY_BYTES = 1_000_000  # of declared entities put in
 FOREIGN = "foreign:"  # before the name of an element that is not SVG's own
 HEAD = b" \t\r\n"
@@ -21,6 +20,7 @@ class _Reader:
     """State of one reading: the open elements, and the namespaces in force."""
 
     name: str
+    depth: int
     open: list[Element] = field(default_factory=list)
     root: Element | None = None
     spaces: list[dict[str, str]] = field(default_factory=lambda: [{}])
@@ -28,10 +28,10 @@ class _Reader:
     put_in: int = 0
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
-        if len(self.open) >= DEEPEST:
+        if len(self.open) >= self.depth:
             raise FiligreeError(
-                f"elements lie more than {DEEPEST} deep in one another",
-                remedy="ungroup the drawing",
+                f"elements lie more than {self.depth} deep in one another",
+                remedy="ungroup the drawing, or set [reading] depth",
                 where=self.name,
             )
         spaces = self.spaces[-1]
@@ -74,12 +74,13 @@ class _Reader:
         self.entities[name] = value
 
 
-def read_markup(data: bytes, name: str) -> Element:
+def read_markup(data: bytes, name: str, *, depth: int) -> Element:
     """Read an SVG document.
 
     Args:
         data: the document, in any encoding XML knows.
         name: what to call it in messages.
+        depth: how many elements may lie within one another.
 
     Returns:
         The `svg` element; SVG's own elements without namespace, others with `FOREIGN` before their name.
@@ -87,7 +88,7 @@ def read_markup(data: bytes, name: str) -> Element:
     Raises:
         FiligreeError: it is not XML or not SVG, too deep, or swollen by entities.
     """
-    reader = _Reader(name=name)
+    reader = _Reader(name=name, depth=depth)
     parser = expat.ParserCreate()
     parser.buffer_text = True
     parser.StartElementHandler = reader.start

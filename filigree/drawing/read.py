@@ -65,4 +65,5 @@ def _svg(art: Path, job: Job) -> Drawing:
         line=job.limits.line,
         dark=job.choose.dark,
         threshold=job.limits.tone,
+        most=job.reading,
     )

@@ -1,4 +1,4 @@
-"""Bytes of an art file: regular files up to 64 MB, unpacked when they are gzipped."""
+"""Bytes of an art file: regular files up to a limit, unpacked when they are gzipped."""
 
 import stat
 import zlib
@@ -6,24 +6,25 @@ from pathlib import Path
 
 from filigree.errors import FiligreeError
 
-MOST_BYTES = 64 * 1024 * 1024
+MB = 1024 * 1024
 GZIP = b"\x1f\x8b"
 
 
-def read_bytes(path: Path) -> bytes:
-    """Read a regular file of at most 64 MB.
+def read_bytes(path: Path, *, most_mb: float) -> bytes:
+    """Read a regular file of at most so many MB.
 
     Raises:
         FiligreeError: it is missing, not a regular file, unreadable, or too large.
     """
+    most = int(most_mb * MB)
     try:
         status = path.stat()
         if not stat.S_ISREG(status.st_mode):
             raise FiligreeError("this is not a file", remedy="name a drawing", where=path.name)
-        if status.st_size > MOST_BYTES:
-            raise _too_large(path.name)
+        if status.st_size > most:
+            raise _too_large(path.name, most_mb)
         with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            data = file.read(most + 1)
     except FileNotFoundError as error:
         raise FiligreeError(
             "there is no such file", remedy="check the name", where=path.name
@@ -33,30 +34,31 @@ def read_bytes(path: Path) -> bytes:
         raise FiligreeError(
             f"the file cannot be read: {reason}", remedy="check its rights", where=path.name
         ) from error
-    if len(data) > MOST_BYTES:
-        raise _too_large(path.name)
+    if len(data) > most:
+        raise _too_large(path.name, most_mb)
     return data
 
 
-def unpack(data: bytes, name: str) -> bytes:
+def unpack(data: bytes, name: str, *, most_mb: float) -> bytes:
     """Unpack gzipped bytes; others are given back as they are.
 
     Raises:
-        FiligreeError: more than 64 MB come out, or the packing is damaged.
+        FiligreeError: more than that comes out, or the packing is damaged.
     """
+    most = int(most_mb * MB)
     if not data.startswith(GZIP):
-        if len(data) > MOST_BYTES:
-            raise _too_large(name)
+        if len(data) > most:
+            raise _too_large(name, most_mb)
         return data
     unpacker = zlib.decompressobj(wbits=31)
     try:
-        plain = unpacker.decompress(data, MOST_BYTES + 1)
+        plain = unpacker.decompress(data, most + 1)
     except zlib.error as error:
         raise FiligreeError(
             "the packed drawing is damaged", remedy="save it again as plain SVG", where=name
         ) from error
-    if len(plain) > MOST_BYTES:
-        raise _too_large(name)
+    if len(plain) > most:
+        raise _too_large(name, most_mb)
     if not unpacker.eof:
         raise FiligreeError(
             "the packed drawing ends too early", remedy="save it again as plain SVG", where=name
@@ -64,7 +66,9 @@ def unpack(data: bytes, name: str) -> bytes:
     return plain
 
 
-def _too_large(name: str) -> FiligreeError:
+def _too_large(name: str, most_mb: float) -> FiligreeError:
     return FiligreeError(
-        "the drawing is larger than 64 MB", remedy="leave out pictures and hidden parts", where=name
+        f"the drawing is larger than {most_mb:g} MB",
+        remedy="leave out pictures and hidden parts, or set [reading] file_mb",
+        where=name,
     )

@@ -27,7 +27,7 @@ from filigree.drawing.walk import walk, whole_document
 from filigree.drawing.wishes import marks_of
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
-from filigree.job import Sheet
+from filigree.job import Reading, Sheet
 
 HEAVY = 50_000  # chords from which a painted drawing is flattened less finely
 COARSE = 0.02  # mm, as for written curves
@@ -43,6 +43,7 @@ def read_svg(
     tolerance: float = 0.005,
     threshold: float = THRESHOLD,
     name: str = "",
+    most: Reading | None = None,
 ) -> Drawing:
     """Read an SVG drawing.
 
@@ -54,24 +55,30 @@ def read_svg(
         tolerance: most that a chord leaves its curve, mm.
         threshold: lightness under which paint is ink, 0 to 1.
         name: what to call the drawing; the file's own name when "".
+        most: limits of size, depth and copies; the usual ones when None.
 
     Raises:
         FiligreeError: the file cannot be read, is no SVG, or goes over a limit.
     """
+    most = most or Reading()
     if isinstance(path, bytes):
         name, data = name or "drawing", path
     else:
-        name, data = name or path.name, read_bytes(path)
-    root = read_markup(unpack(data, name), name)
-    page = read_page(root, sheet, name, extent=_extent(root, name) if needs_extent(root) else None)
+        name, data = name or path.name, read_bytes(path, most_mb=most.file_mb)
+    root = read_markup(unpack(data, name, most_mb=most.file_mb), name, depth=most.depth)
+    page = read_page(
+        root, sheet, name, extent=_extent(root, name, most) if needs_extent(root) else None
+    )
     drawing = _read(
-        root, page, name, line=line, dark=dark, tolerance=tolerance, threshold=threshold
+        root, page, name, line=line, dark=dark, tolerance=tolerance, threshold=threshold, most=most
     )
     if sheet.art_width is None and sheet.art_height is None:
         return drawing
     factor, words = art_factor(sheet, *_art_size(drawing), name)
     page = scaled(page, factor, words, name)
-    return _read(root, page, name, line=line, dark=dark, tolerance=tolerance, threshold=threshold)
+    return _read(
+        root, page, name, line=line, dark=dark, tolerance=tolerance, threshold=threshold, most=most
+    )
 
 
 def _read(
@@ -83,9 +90,10 @@ def _read(
     dark: Dark,
     tolerance: float,
     threshold: float,
+    most: Reading,
 ) -> Drawing:
     """Read a document onto a page whose size is settled."""
-    document, pen = open_document(root, name), Pen()
+    document, pen = open_document(root, name, most), Pen()
     visits = whole_document(document, page.matrix, page.viewport, page.px)
     items = list(with_copies(document, walk(document, visits, pen), pen))
     flat = flat_of(trace(pen), items, tolerance, name)
@@ -126,9 +134,9 @@ def told(skipped: Counter[Skipped]) -> tuple[Skipped, ...]:
     )
 
 
-def _extent(root: Element, name: str) -> Box:
+def _extent(root: Element, name: str, most: Reading) -> Box:
     """Box of all shapes drawn, user units, for a drawing that states no size."""
-    document, pen = open_document(root, name), Pen()
+    document, pen = open_document(root, name, most), Pen()
     items = list(walk(document, whole_document(document, IDENTITY, (0.0, 0.0), 1.0), pen))
     points = np.concatenate([*flat_of(trace(pen), items, 0.1, name).points, np.empty((0, 2))])
     if not len(points):

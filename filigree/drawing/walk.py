@@ -11,7 +11,7 @@ from typing import Literal
 from xml.etree.ElementTree import Element
 
 from filigree.drawing.document import REFERENCE, Clip, Context, Document, Item
-from filigree.drawing.markup import DEEPEST, FOREIGN
+from filigree.drawing.markup import FOREIGN
 from filigree.drawing.numbers import length
 from filigree.drawing.shapes import SHAPES, draw_shape
 from filigree.drawing.styles import INITIAL, Style, styled
@@ -25,7 +25,6 @@ from filigree.drawing.transform import (
 )
 from filigree.geometry.types import XY
 
-MOST_COPIES = 10_000  # of used elements
 MOST_SEGMENTS = 1_000_000
 SAYS = re.compile(r"(open|keep)(?:[-_ ]?\d+_?)?\Z", re.IGNORECASE)
 QUIET = frozenset(
@@ -80,9 +79,10 @@ def walk(document: Document, visits: list[Visit], pen: Pen) -> Iterator[Item]:
     while stack:
         visit = stack.pop()
         tag = visit.element.tag
-        if visit.depth > DEEPEST:
+        if visit.depth > document.most.depth:
             raise document.refuse(
-                f"elements lie more than {DEEPEST} deep in one another", "ungroup the drawing"
+                f"elements lie more than {document.most.depth} deep in one another",
+                "ungroup the drawing, or set [reading] depth",
             )
         if tag in SHAPES or tag in {"g", "a", "svg", "switch", "use"} or visit.inside:
             entered = _enter(document, visit)
@@ -246,10 +246,10 @@ def _used(document: Document, visit: Visit) -> list[Visit]:
             f"a use of '{href[1:41]}' holds itself", "take the circle out of the drawing"
         )
     document.copies += 1
-    if document.copies > MOST_COPIES:
+    if document.copies > document.most.copies:
         raise document.refuse(
-            f"the drawing uses more than {MOST_COPIES:,} copies of its elements",
-            "draw fewer copies",
+            f"the drawing uses more than {document.most.copies:,} copies of its elements",
+            "draw fewer copies, or set [reading] copies",
         )
     whole, font = visit.context.viewport, float(visit.above.get("font-size", "16") or 16)
     shift = [_length(use, name, size, font, 0.0) for name, size in zip("xy", whole, strict=True)]

@@ -12,6 +12,7 @@ import numpy as np
 from filigree.geometry.types import XY, FloatArray
 
 MOST_TURN = math.radians(30)
+FAR = 1e100  # user units: arcs that reach this far, or are as small, are straight; their squares leave the floats
 
 
 def arc_cubics(
@@ -35,8 +36,11 @@ def arc_cubics(
     if start == end:
         return np.empty((0, 4, 2))
     rx, ry = abs(rx), abs(ry)
-    if rx == 0 or ry == 0:
-        return np.linspace(start, end, 4)[None]
+    if min(rx, ry) < 1 / FAR or max(rx, ry, *map(abs, (*start, *end))) > FAR:
+        with np.errstate(
+            over="ignore", invalid="ignore"
+        ):  # the reader looks for what is not finite
+            return np.linspace(start, end, 4)[None]
     turn = math.radians(rotation % 360)
     cos, sin = math.cos(turn), math.sin(turn)
     half_x, half_y = (start[0] - end[0]) / 2, (start[1] - end[1]) / 2
@@ -61,7 +65,8 @@ def arc_cubics(
 
 def ellipse_cubics(centre: XY, rx: float, ry: float) -> FloatArray:
     """Turn a whole ellipse, from its point at positive x round to it again, into `(12, 4, 2)` cubics."""
-    cubics: FloatArray = _unit_arc(0.0, math.tau) * (rx, ry) + centre
+    with np.errstate(over="ignore"):  # the reader looks for what is not finite
+        cubics: FloatArray = _unit_arc(0.0, math.tau) * (rx, ry) + centre
     cubics[-1, 3] = cubics[0, 0]
     return cubics
 

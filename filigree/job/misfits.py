@@ -23,6 +23,7 @@ _TYPES = {
     "date": "a date",
     "time": "a time",
 }
+LONG = 1000  # bits of a number that is not written out
 _PLACE = re.compile(r"^(?P<what>.*?)(?: - at `\$(?P<path>[^`]*)`)?$", re.DOTALL)
 
 
@@ -139,5 +140,7 @@ def _key(steps: list[str]) -> str:
 
 
 def _short(value: object) -> str:
+    if isinstance(value, int) and value.bit_length() > LONG:
+        return "so large a number"
     text = repr(value)
     return text if len(text) <= 60 else text[:60] + "..."

@@ -116,7 +116,13 @@ def test_lines_beyond_all_measure_are_refused(tmp_path, capsys, shape):
     refused(tmp_path, capsys, make(tmp_path, save(tmp_path, data)))
 
 
-LIMITS = [("segments", 5, SQUARE), ("copies", 3, '<use href="#f"/>' * 4), ("regions", 1, "")]
+LIMITS = [
+    ("segments", 5, SQUARE),
+    ("copies", 3, '<use href="#f"/>' * 4),
+    ("regions", 1, ""),
+    ("depth", 2, f"<g><g>{INNER}</g></g>"),
+    ("file_mb", 0.001, " " * 2000),
+]
 
 
 @pytest.mark.parametrize(("limit", "most", "body"), LIMITS, ids=[row[0] for row in LIMITS])
