@@ -119,7 +119,7 @@ def rosette(seed: int, size=PAGE) -> Art:
     h = size[1]
     middle = np.array(size) / 2
     inner, outer = rng.uniform(0.09, 0.12) * h, rng.uniform(0.32, 0.36) * h
-    turn = np.linspace(0, 2 * np.pi, 181)
+    turn = np.append(np.linspace(0, 2 * np.pi, 180, endpoint=False), 0.0)
     count = int(rng.integers(6, 10))
     lean = rng.uniform(-0.2, 0.2)
     gap = np.pi / count * 0.75

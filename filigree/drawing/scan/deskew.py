@@ -35,7 +35,7 @@ def skew(paths: Sequence[Path], size: tuple[float, float]) -> float:
     off = (angle + 45) % 90 - 45
     middle = ends.mean(1)
     near = np.minimum((middle - low) / (high - low + 1e-9), (high - middle) / (high - low + 1e-9))
-    upright = np.abs((angle + 45) % 180 - 90) > 45  # True for a line along x
+    upright = np.abs((angle + 90) % 180 - 90) < 45  # True for a line along x
     outer = np.where(upright, near[:, 1], near[:, 0]) < OUTER
     good = (np.abs(off) <= MOST) & outer & (length > LONG * min(size))
     if not good.any():

@@ -113,7 +113,7 @@ def _with_joint(path: Path, point: FloatArray) -> tuple[Path, FloatArray]:
 
 def _nearest(cubic: FloatArray, point: FloatArray, low: float, high: float) -> float:
     """Parameter of the nearest point between two parameters, by thirds."""
-    for _ in range(40):
+    for _ in range(22):
         a, b = low + (high - low) / 3, high - (high - low) / 3
         near = ((points_at(np.repeat(cubic, 2, axis=0), np.array([a, b])) - point) ** 2).sum(1)
         low, high = (low, b) if near[0] < near[1] else (a, high)
