@@ -4,10 +4,35 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
+from filigree.geometry.necks import NeckLines
+from filigree.measure.model import Neck, Side
+from filigree.measure.necks import neck_lines
 from filigree.mend.model import Change
 from filigree.mend.taking import Taken, with_parts
 from filigree.pattern import Pattern
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Search:
+    """The necks of a pattern, searched once, and the leather worked out for them so far.
+
+    Attributes:
+        pattern: that was searched.
+        under: mm.
+        found: every neck line.
+        rows: those that count.
+        necks: in the order of the rows.
+        shapes: leather by row, spared side and width.
+    """
+
+    pattern: Pattern
+    under: float
+    found: NeckLines
+    rows: tuple[int, ...]
+    necks: tuple[Neck, ...]
+    shapes: dict[tuple[int, Side | None, float], BaseGeometry] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
@@ -22,6 +47,7 @@ class Account:
         lost: area lost, mm2, by opening as drawn.
         changes: in the order in which they were made.
         filled: openings that are gone.
+        last: the last search for necks, which holds as long as the pattern is the same.
     """
 
     pattern: Pattern
@@ -31,6 +57,7 @@ class Account:
     lost: dict[int, float] = field(default_factory=dict)
     changes: list[Change] = field(default_factory=list)
     filled: set[int] = field(default_factory=set)
+    last: Search | None = None
 
     @classmethod
     def of(cls, pattern: Pattern, *, first_free: int) -> "Account":
@@ -52,7 +79,17 @@ class Account:
             lost=dict(self.lost),
             changes=list(self.changes),
             filled=set(self.filled),
+            last=self.last,
         )
+
+    def search(self, under: float) -> Search:
+        """Find the necks of the pattern as it stands, unless they are known."""
+        last = self.last
+        if last is None or last.pattern is not self.pattern or last.under != under:
+            found, rows, necks = neck_lines(self.pattern, under=under)
+            last = Search(pattern=self.pattern, under=under, found=found, rows=rows, necks=necks)
+            self.last = last
+        return last
 
     def over(self, taken: Taken, most: float) -> set[int]:
         """Give the openings as drawn that would lose more than the share `most`, or vanish."""

@@ -8,6 +8,7 @@ points of face blunted.
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import shapely
 from shapely import MultiLineString
@@ -66,7 +67,7 @@ def mend(
     low = limits.bridge.stop + MARGIN
     both = wanted
     if wanted.left or entries.only:
-        stop = _aim(limits, loss, lambda own: own.stop + MARGIN)
+        stop = replace(_aim(limits, loss, lambda own: own.stop + MARGIN), most=good.most)
         both = _widened(wanted.account, limits, entries, stop, low)
     done = both.account
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)

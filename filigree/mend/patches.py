@@ -41,11 +41,12 @@ class Patch:
     shape: BaseGeometry
 
 
-def patches(found: NeckLines, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
+def patches(found: NeckLines, wishes: Sequence[Wish], *, about: float) -> tuple[Patch, ...]:
     """Work out the leather for each wish, all at once.
 
     Even: discs of the wanted width along the strand's middle line, so that each side gives half of what
-    is missing. One-sided: everything within the wanted width of the side that is spared.
+    is missing. One-sided: everything within the wanted width of the side that is spared. `about` is the
+    usual width, mm, by which strands are sampled; what a wish gets does not hang on the others.
     """
     if not wishes:
         return ()
@@ -58,7 +59,7 @@ def patches(found: NeckLines, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
         ring=found.rings.ring[found.edge[rows, side]],
         way=found.way[rows, side],
         width=width,
-        step=float(width.min()) / FINE,
+        step=about / FINE,
     ):
         lines.setdefault(line.neck, []).append(line)
     return tuple(Patch(wish=w, shape=_shape(w, lines.get(k, []))) for k, w in enumerate(wishes))

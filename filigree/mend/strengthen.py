@@ -126,7 +126,7 @@ def _widen(account: Account, at: XY, width: float, limits: Limits, *, within: bo
         return False
     _, row, neck = min(near, key=lambda n: n[:2])
     spared = EDGE if EDGE in neck.between else None
-    made = patches(found, [Wish(row=row, neck=neck, width=width, spared=spared)])
+    made = patches(found, [Wish(row=row, neck=neck, width=width, spared=spared)], about=width)
     taken = take(account.pattern.openings, made, limits, spared=())
     if not taken.parts or (within and account.over(taken, limits.change)):
         return False

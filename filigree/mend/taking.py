@@ -25,7 +25,7 @@ class Taken:
     Attributes:
         parts: what is left of each opening that changed, by id; empty when it is gone.
         lost: area lost, mm2, by id of every opening that changed.
-        by_patch: area each patch took from each opening, mm2, `(patch, opening id) -> area`.
+        by_patch: area each patch took from each opening beyond those before it, mm2, `(patch, opening id) -> area`.
     """
 
     parts: Mapping[int, tuple[Polygon, ...]]
@@ -54,10 +54,11 @@ def take(
         opening = openings[o]
         left: BaseGeometry = opening.shape
         for k in rows:
-            area = float(opening.shape.intersection(patches[k].shape).area)
+            rest = left.difference(patches[k].shape)
+            area = float(left.area - rest.area)
             if area > DUST:
                 by_patch[k, opening.id] = area
-                left = left.difference(patches[k].shape)
+                left = rest
         if opening.shape.area - left.area <= DUST:
             continue
         kept = usable(as_area(left), limits)

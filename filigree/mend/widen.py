@@ -5,11 +5,10 @@ from dataclasses import dataclass
 
 import shapely
 
-from filigree.geometry.necks import NeckLines
 from filigree.job import Limits
 from filigree.measure.model import EDGE, Neck
 from filigree.measure.necks import neck_lines
-from filigree.mend.account import Account
+from filigree.mend.account import Account, Search
 from filigree.mend.listed import Listed
 from filigree.mend.model import Change, Unmended
 from filigree.mend.patches import Patch, Wish, patches
@@ -60,6 +59,7 @@ def widen(
         spared: openings as drawn that give nothing from the start.
     """
     held = set(spared)
+    before.search(aim.most - NEAR)  # every new start goes on from it
     while True:
         account = before.copy()
         left, over = _rounds(account, limits, entries, aim, held)
@@ -74,8 +74,8 @@ def _rounds(
     """Widen until nothing changes; gives what is left, or the openings that would lose too much."""
     left: list[Unmended] = []
     for _ in range(ROUNDS):
-        wishes, left, found = _wishes(account, entries, aim, held)
-        made = patches(found, wishes)
+        wishes, left, search = _wishes(account, entries, aim, held)
+        made = _patches(search, wishes)
         taken = take(account.pattern.openings, made, limits, spared=account.now(held))
         over = set() if entries.only else account.over(taken, limits.change) - held
         if over or not taken.parts:
@@ -86,10 +86,10 @@ def _rounds(
 
 def _wishes(
     account: Account, entries: Listed, aim: Aim, held: set[int]
-) -> tuple[list[Wish], list[Unmended], NeckLines]:
-    found, rows, necks = neck_lines(account.pattern, under=aim.most - NEAR)
+) -> tuple[list[Wish], list[Unmended], Search]:
+    search = account.search(aim.most - NEAR)
     wishes, left = [], []
-    for row, neck in zip(rows, necks, strict=True):
+    for row, neck in zip(search.rows, search.necks, strict=True):
         width = aim.width(neck)
         if neck.width >= width - NEAR or not entries.asks("widen", neck.middle, width):
             continue
@@ -99,7 +99,16 @@ def _wishes(
         else:
             spared = fixed[0] if fixed else None
             wishes.append(Wish(row=row, neck=neck, width=width + OVER, spared=spared))
-    return wishes, left, found
+    return wishes, left, search
+
+
+def _patches(search: Search, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
+    """Work out the leather for each wish that has none yet."""
+    new = [w for w in wishes if (w.row, w.spared, w.width) not in search.shapes]
+    for patch in patches(search.found, new, about=search.under):
+        w = patch.wish
+        search.shapes[w.row, w.spared, w.width] = patch.shape
+    return tuple(Patch(wish=w, shape=search.shapes[w.row, w.spared, w.width]) for w in wishes)
 
 
 def still_narrow(account: Account, aim: Aim) -> tuple[Unmended, ...]:

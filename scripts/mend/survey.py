@@ -1,6 +1,6 @@
 """Survey of mending: generated drawings of every family at three thicknesses, one row each.
 
-    python -m scripts.mend.survey --seeds 2 > scripts/mend/SURVEY.md
+    PYTHONPATH=. python scripts/mend/survey.py --seeds 2 > scripts/mend/SURVEY.md
 
 Columns: drawings; necks under the wanted width before; stops left; bridges under the wanted width less 0.01 mm
 left, and how many of those stops and bridges are reported as unmended; openings filled; area taken over the lower
@@ -16,9 +16,7 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
-from shapely import LineString, Polygon
 
 from filigree.checks import judge
 from filigree.checks.finding import Finding
@@ -27,7 +25,7 @@ from filigree.measure import measure
 from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
 from filigree.measure.model import EDGE
-from filigree.measure.necks import necks_of, neck_lines
+from filigree.measure.necks import neck_lines, necks_of
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.mend.patches import Wish, patches
@@ -80,7 +78,7 @@ def survey(pattern: Pattern, first_free: int, thickness: str) -> Row:
     face = finished(done.pattern, loss)
     found = judge(measure(face, wanted=wanted, asked=asked_of(job, limits)), limits)
     stops = [f for f in found if f.severity == "stop"]
-    thin = [n for n in necks_of(face, under=wanted) if n.width < wanted - SHORT]
+    thin = [n for n in necks_of(face, under=2 * wanted) if n.width < wanted - SHORT]
     untold = [f for f in stops if not _told(f, done)]
     untold_thin = [n for n in thin if all(math.dist(n.middle, u.at) > NEAR for u in done.unmended)]
     bound = lower_bound(pattern, limits)
@@ -107,7 +105,7 @@ def lower_bound(pattern: Pattern, limits: Limits) -> float:
         if neck.between != (EDGE, EDGE)
     ]
     # The strip of the missing width lies within half of the wanted width of the strand's middle line.
-    shapes = [p.shape for p in patches(found, wishes)]
+    shapes = [p.shape for p in patches(found, wishes, about=wanted)]
     holes = shapely.union_all([o.shape for o in pattern.openings])
     return float(shapely.union_all(shapes).intersection(holes).area) if shapes else 0.0
 
