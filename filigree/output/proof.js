@@ -94,3 +94,4 @@ for (const well of document.querySelectorAll("[data-colour]"))
 document.getElementById("closer").addEventListener("click", () => closer(1.25));
 document.getElementById("further").addEventListener("click", () => closer(0.8));
 document.getElementById("whole").addEventListener("click", () => show(whole));
+addEventListener("beforeprint", () => show(whole));
