@@ -120,7 +120,9 @@ def _drawing(drawing: Drawing, regions: RegionMap) -> DrawingRow:
         height_mm=mm(drawing.height),
         scale_from=drawing.scale_from,
         skipped=tuple(SkippedRow(what=s.what, why=s.why) for s in drawing.skipped),
-        gaps_closed=tuple(GapRow(at=place(g.at), length_mm=mm(g.length)) for g in gaps),
+        gaps_closed=tuple(
+            GapRow(at=place(g.at), length_mm=mm(g.length)) for g in (*drawing.closed, *gaps)
+        ),
         tidied=tuple(TidiedRow(what=t.what, at=place(t.at), length_mm=mm(t.length)) for t in rest),
         dark=drawing.dark,
         dark_sure=mm(drawing.dark_sure),
@@ -215,6 +217,7 @@ def _mended(mended: Mended | None, advice: Advice | None) -> MendedRow | None:
 
 
 def verdict(findings: Sequence[Finding]) -> str:
+    """Say whether a face meets its limits, with the first stop."""
     stops = [f for f in findings if f.severity == "stop"]
     cautions = len(findings) - len(stops)
     tail = f"; {cautions} caution{'s' if cautions != 1 else ''}" if cautions else ""
