@@ -120,8 +120,9 @@ def _drawing(drawing: Drawing, regions: RegionMap) -> DrawingRow:
         height_mm=mm(drawing.height),
         scale_from=drawing.scale_from,
         skipped=tuple(SkippedRow(what=s.what, why=s.why) for s in drawing.skipped),
-        gaps_closed=tuple(
-            GapRow(at=place(g.at), length_mm=mm(g.length)) for g in (*drawing.closed, *gaps)
+        gaps_closed=(
+            *(GapRow(at=place(c.at), length_mm=mm(c.length)) for c in drawing.closed),
+            *(GapRow(at=place(g.at), length_mm=mm(g.length)) for g in gaps),
         ),
         tidied=tuple(TidiedRow(what=t.what, at=place(t.at), length_mm=mm(t.length)) for t in rest),
         dark=drawing.dark,
