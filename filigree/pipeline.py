@@ -29,7 +29,7 @@ from filigree.mend.advice import advice, table, weights
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.output.colours import colour_files
-from filigree.output.folder import check_ours, write_folder
+from filigree.output.folder import check_ours, settled, write_folder
 from filigree.output.report import Report, report_json
 from filigree.output.summary import summary
 from filigree.output.text import report_text
@@ -232,7 +232,7 @@ def make(
         progress: told each step as it begins.
     """
     folder = out or folder_for(art)
-    check_ours(folder.resolve())  # somebody else's folder is refused before any work is done
+    check_ours(settled(folder))  # somebody else's folder is refused before any work is done
     planned = plan(art, job, mending=mending, progress=progress)
     if files == "all":
         planned = with_bench(planned)

@@ -51,6 +51,20 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
         _write_whole(out, files)
 
 
+def settled(out: Path) -> Path:
+    """Follow links to where a folder really is.
+
+    Raises:
+        FiligreeError: links that lead to one another.
+    """
+    try:
+        return out.resolve()
+    except (OSError, RuntimeError) as error:  # which of them depends on the Python
+        raise FiligreeError(
+            "its links lead nowhere", remedy="name another folder with -o", where=str(out)
+        ) from error
+
+
 def check_ours(target: Path) -> None:
     """Refuse a target that is no folder, or a folder with something in it that we did not write.
 
@@ -92,7 +106,7 @@ def _write_whole(out: Path, files: Mapping[str, bytes]) -> None:
     """Check, lock, clear up, write; what the system refuses is told in one line."""
     made: list[Path] = []
     try:
-        target = out.resolve()
+        target = settled(out)
         check_ours(target)
         made = _make_parents(target)
         with swap.locked(_beside(target, "lock")):
