@@ -146,7 +146,7 @@ def chosen(
             pattern, drawing.marks, by=job.choose.colours_by, colours=job.colours.inlays
         )
     if pattern is not None and job.choose.spread > 1:
-        pattern = spread_colours(pattern, _palette(job), wanted=limits_of(job).bridge.good)
+        pattern = spread_colours(pattern, palette_of(job), wanted=limits_of(job).bridge.good)
     mended = None
     if pattern is not None and (mending or job.mend):
         tell("mending")
@@ -244,8 +244,8 @@ def make(
 def with_bench(planned: Plan) -> Plan:
     """Work out what the bench papers say: leather, stack, stitching, punches and glue."""
     was = planned.worked
-    if was.pattern is None or was.measures is None:
-        return planned
+    if was.pattern is None or was.measures is None or was.pattern.land.is_empty:
+        return planned  # no leather, no papers
     worked = replace(was, bench=bench(was.drawing, was.pattern, was.measures, was.plies, was.job))
     return Plan(worked=worked, report=summary(worked))
 
@@ -308,7 +308,7 @@ def folder_for(art: Path) -> Path:
     return Path(f"{art.stem}-cut")
 
 
-def _palette(job: Job) -> tuple[str, ...]:
+def palette_of(job: Job) -> tuple[str, ...]:
     """Give the inlay colours that openings are spread over: those listed, else the job's own and proposals."""
     listed = job.colours.inlays or (
         job.inlay.colour,
