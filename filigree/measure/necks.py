@@ -151,7 +151,10 @@ def _holds_together(pattern: Pattern, found: NeckLines) -> BoolArray:
     real = np.ones(len(found.width), dtype=bool)
     if pattern.land.geom_type == "Polygon":
         return real
-    main = pieces(pattern.land)[0]
+    whole = pieces(pattern.land)
+    if not whole:  # dust alone is no leather
+        return np.zeros(len(found.width), dtype=bool)
+    main = whole[0]
     parts = shapely.get_parts(pattern.land)
     rings: IntArray = found.rings.ring[found.edge]
     part = found.rings.part[rings[:, 0]]

@@ -107,6 +107,8 @@ def _answer(map_: RegionMap, drawing: Drawing, wish: Wishes, seen: Look, follow:
         opened |= light
         sure[light] = drawing.dark_sure
         rest &= ~light
+    if count == 1:  # a lone field is the piece itself
+        rest &= False
     if rest.any():
         found = guess(seen, opened=opened, shut=~(opened | rest), follow=follow)
         guessed = np.where(rest, found.opened, opened)
