@@ -43,14 +43,15 @@ class Listed:
 
     def asks(self, how: str, at: XY, width: float) -> bool:
         """Say whether a place is to be mended to `width` mm."""
+        named, drawn = False, False
         for k, entry in enumerate(self.entries):
-            if entry.how == how and _apart(entry.at, at) <= NEAR:
-                self.met[k] = True
-                if entry.as_drawn:
-                    return False
-                if entry.width is None or abs(entry.width - width) <= NEAR / 10:
-                    return True
-        return not self.only
+            if entry.how != how or _apart(entry.at, at) > NEAR:
+                continue
+            drawn |= entry.as_drawn
+            same = entry.width is None or abs(entry.width - width) <= NEAR / 10
+            named |= same and not entry.as_drawn
+            self.met[k] |= same or entry.as_drawn
+        return not drawn and (named or not self.only)
 
     def names(self, how: str) -> bool:
         """Say whether any entry is of this kind."""

@@ -4,7 +4,7 @@
 
 Columns: drawings; necks under the wanted width before; stops left; bridges under the wanted width less 0.01 mm
 left, and how many of those stops and bridges are reported as unmended; openings filled; area taken over the lower
-bound (median, worst) and seconds of mending over seconds of one neck search (median, CPU time). The bound: for each
+bound (median, worst); seconds of mending over seconds of one neck search (median, CPU time). The bound: for each
 neck the area of its openings within half of the missing width of the neck's middle line, each place counted once.
 """
 
@@ -118,11 +118,11 @@ def _told(finding: Finding, done: Mended) -> bool:
 def table(rows: dict[str, Sequence[Row]]) -> str:
     """Write one line a family."""
     lines = [
-        "| family | drawings | necks | stops left | thin left | of these not told | unmended | filled "
-        "| area / bound | worst | cost / search |",
+        "| family | drawings | necks | stops | thin | not told | unmended | filled | / bound | worst | cost |",
         "|---|---|---|---|---|---|---|---|---|---|---|",
     ]
-    for name, own in [*rows.items(), ("all", [r for own in rows.values() for r in own])]:
+    every = [row for own in rows.values() for row in own]
+    for name, own in [*rows.items(), ("all", every)]:
         ratios = [r.ratio for r in own if r.ratio is not None]
         middle = f"{statistics.median(ratios):.2f} | {max(ratios):.2f}" if ratios else "- | -"
         costs = statistics.median(r.cost for r in own)
@@ -148,8 +148,8 @@ def main() -> None:
         for seed in range(asked.seeds):
             pattern, free = drawn_pattern(family, seed)
             rows.setdefault(family, []).extend(survey(pattern, free, t) for t in THICKNESSES)
-        print(family, file=sys.stderr, flush=True)  # noqa: T201 - a script
-    print(table(rows))  # noqa: T201
+        print(family, file=sys.stderr, flush=True)
+    print(table(rows))
 
 
 if __name__ == "__main__":

@@ -1,0 +1,63 @@
+"""Mending of generated drawings: what cannot be mended is told, place by place, and halves stay alike."""
+
+import math
+
+import pytest
+import shapely
+from shapely import affinity
+
+from filigree.checks import judge
+from filigree.job import CutLoss, Face, Job, limits_of
+from filigree.measure import measure
+from filigree.mend.mend import mend
+from filigree.pattern import pattern_of
+from filigree.regions.background.choose import choose
+from filigree.regions.divide import divide
+from tests.make.families import FAMILIES, marked, symmetric
+
+NOTHING = CutLoss(kerf=0, char=0, bevel=0)
+NEAR = 0.5  # mm from a place that is told
+SEEDS = [(f, s, t) for f, t in [("vine", "4-5 oz"), ("leaves", "7-8 oz")] for s in (0, 1)] + [
+    (f, s, t) for f, t in [("knot", "2-3 oz"), ("rosette", "4-5 oz")] for s in (0, 1)
+]
+
+
+def pattern_made(made):
+    regions = divide(made.drawing)
+    pattern = pattern_of(regions, choose(regions, made.drawing), drawing=made.drawing, inlay="red")
+    return pattern, len(regions.regions) + 1
+
+
+@pytest.mark.parametrize(("family", "seed", "thickness"), SEEDS)
+def test_every_stop_and_thin_bridge_that_is_left_is_told(family, seed, thickness):
+    pattern, free = pattern_made(marked(FAMILIES[family](seed)))
+    limits = limits_of(Job(face=Face(thickness=thickness)))
+    done = mend(pattern, limits, loss=NOTHING, first_free=free)
+    told = [u.at for u in done.unmended]
+    found = measure(done.pattern, wanted=limits.bridge.good)
+    left = [n.middle for n in found.necks if n.width < limits.bridge.good - 0.01]
+    left += [f.at for f in judge(found, limits) if f.severity == "stop"]
+    assert [at for at in left if all(math.dist(at, t) > NEAR for t in told)] == []
+    assert all(u.why for u in done.unmended)
+    gone = {i for c in done.changes if c.how == "fill" for i, _ in c.lost}
+    assert set(done.filled) >= gone
+    again = mend(pattern, limits, loss=NOTHING, first_free=free, listed=done.entries)
+    if done.entries:
+        assert [o.shape.wkb for o in again.pattern.openings] == [
+            o.shape.wkb for o in done.pattern.openings
+        ]
+
+
+@pytest.mark.parametrize(("family", "seed"), [("vine", 0), ("leaves", 0), ("scroll", 1)])
+def test_a_design_that_is_its_own_mirror_image_stays_so(family, seed):
+    """Also where openings give one-sidedly, and where loose parts are tied."""
+    made = marked(symmetric(FAMILIES[family](seed)))
+    pattern, free = pattern_made(made)
+    limits = limits_of(Job(face=Face(thickness="4-5 oz")))
+    before = shapely.union_all([o.shape for o in pattern.openings])
+    done = mend(pattern, limits, loss=NOTHING, first_free=free)
+    after = shapely.union_all([o.shape for o in done.pattern.openings])
+    own = before.symmetric_difference(affinity.scale(before, -1, 1, origin=(made.mirror, 0))).area
+    now = after.symmetric_difference(affinity.scale(after, -1, 1, origin=(made.mirror, 0))).area
+    assert done.changes
+    assert now <= own + 0.01 * sum(c.added.area for c in done.changes)
