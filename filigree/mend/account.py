@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 from filigree.geometry.necks import NeckLines
 from filigree.measure.model import Neck, Side
 from filigree.measure.necks import neck_lines
+from filigree.mend.mirror import Axis
 from filigree.mend.model import Change
 from filigree.mend.taking import Taken, with_parts
 from filigree.pattern import Pattern
@@ -48,6 +49,7 @@ class Account:
         changes: in the order in which they were made.
         filled: openings that are gone.
         last: the last search for necks, which holds as long as the pattern is the same.
+        axes: lines of symmetry of the pattern when widening began.
     """
 
     pattern: Pattern
@@ -58,6 +60,7 @@ class Account:
     changes: list[Change] = field(default_factory=list)
     filled: set[int] = field(default_factory=set)
     last: Search | None = None
+    axes: tuple[Axis, ...] = ()
 
     @classmethod
     def of(cls, pattern: Pattern, *, first_free: int) -> "Account":
@@ -80,6 +83,7 @@ class Account:
             changes=list(self.changes),
             filled=set(self.filled),
             last=self.last,
+            axes=self.axes,
         )
 
     def search(self, under: float) -> Search:

@@ -10,6 +10,7 @@ from filigree.measure.model import EDGE, Neck
 from filigree.measure.necks import neck_lines
 from filigree.mend.account import Account, Search
 from filigree.mend.listed import Listed
+from filigree.mend.mirror import axes_of, with_images
 from filigree.mend.model import Change, Unmended
 from filigree.mend.patches import Patch, Wish, patches
 from filigree.mend.taking import Taken, take
@@ -59,6 +60,7 @@ def widen(
         spared: openings as drawn that give nothing from the start.
     """
     held = set(spared)
+    before.axes = axes_of(before.pattern)
     before.search(aim.most - NEAR)  # every new start goes on from it
     while True:
         account = before.copy()
@@ -75,7 +77,11 @@ def _rounds(
     left: list[Unmended] = []
     for _ in range(ROUNDS):
         wishes, left, search = _wishes(account, entries, aim, held)
-        made = _patches(search, wishes)
+        made = tuple(
+            p
+            for p in with_images(_patches(search, wishes), account.axes)
+            if entries.asks("widen", p.wish.neck.middle, p.wish.width - OVER)
+        )
         taken = take(account.pattern.openings, made, limits, spared=account.now(held))
         over = set() if entries.only else account.over(taken, limits.change) - held
         if over or not taken.parts:
