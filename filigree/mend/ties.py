@@ -17,6 +17,7 @@ LONGER = 1.3  # a tie may be longer than the shortest by this when it runs on fr
 ALONG = math.radians(20)  # off a vein's direction
 SECOND = 3.0  # a second tie may be longer than the first by this
 HINGE = 4.0  # widths: a part that reaches farther than this from its tie is a hinge (handbook 2.2)
+SAME_TURN = 1e-4  # radians
 FLARE = 0.6  # of the width: radius of the hollow where a tie joins the leather
 ROOT = 0.25  # mm: a tie reaches this far into the leather
 
@@ -95,18 +96,19 @@ def _swings(island: Island, way: FloatArray, width: float) -> bool:
 
 
 def _second(island: Island, ways: FloatArray, length: FloatArray, first: int) -> list[int]:
-    """Give the tie that stands farthest round the part from the first; none when all are too long."""
+    """Give the tie that stands farthest round the part from the first, two when both sides are alike."""
     middle = np.asarray(island.shape.centroid.coords[0])
     one = ways[first, 0] - middle
-    best, most = -1, 0.0
+    apart: dict[int, float] = {}
     for k in range(len(ways)):
-        if k == first or length[k] > SECOND * length[first]:
-            continue
-        other = ways[k, 0] - middle
-        apart = abs(math.atan2(float(one[0] * other[1] - one[1] * other[0]), float(one @ other)))
-        if apart > most:
-            best, most = k, apart
-    return [best] if most > math.pi / 3 else []
+        if k != first and length[k] <= SECOND * length[first]:
+            other = ways[k, 0] - middle
+            turn = math.atan2(float(one[0] * other[1] - one[1] * other[0]), float(one @ other))
+            apart[k] = abs(turn)
+    most = max(apart.values(), default=0.0)
+    if most <= math.pi / 3:
+        return []
+    return [k for k, turn in apart.items() if turn >= most - SAME_TURN]
 
 
 def _shaped(way: FloatArray, opening: Opening, land: Area, width: float) -> Polygon:
