@@ -8,7 +8,7 @@ import shapely
 from filigree.geometry.types import Area, FloatArray
 from filigree.mend.model import Mended
 from filigree.output.markup import FONT, broken, escaped, number, path_data
-from filigree.output.report import Report
+from filigree.output.report import ChangeRow, Report
 from filigree.plies.drawn import Drawn
 
 EDGE = 10.0  # mm
@@ -96,9 +96,7 @@ def _words(report: Report) -> Sequence[str]:
         return ()
     said = [f"{len(mended.changes)} changes; hatched: leather that was added."]
     for k, c in enumerate(mended.changes[:LISTED], start=1):
-        lost = ", ".join(f"opening {row.opening}: {row.area_mm2:.1f} mm2" for row in c.lost)
-        grew = f" {c.before_mm:.2f} to {c.after_mm:.2f} mm" if c.how != "fill" else ""
-        said.append(f"{k}: {c.how}{grew}. {c.why} Lost by {lost}.")
+        said.append(f"{k}: {c.how}{_grew(c)}. {c.why} {_lost(c)}")
     if len(mended.changes) > LISTED:
         said.append(f"and {len(mended.changes) - LISTED} more in report.json")
     said += [
@@ -108,3 +106,17 @@ def _words(report: Report) -> Sequence[str]:
     if mended.advice:
         said.append(mended.advice)
     return said
+
+
+def _grew(change: ChangeRow) -> str:
+    if change.how == "fill":
+        return ""
+    of = " radius" if change.how in ("round", "blunt") else ""
+    return f"{of} {change.before_mm:.2f} to {change.after_mm:.2f} mm"
+
+
+def _lost(change: ChangeRow) -> str:
+    if change.how == "blunt":
+        return f"Leather cut away: {sum(-row.area_mm2 for row in change.lost):.1f} mm2."
+    lost = ", ".join(f"opening {row.opening}: {row.area_mm2:.1f} mm2" for row in change.lost)
+    return f"Lost by {lost}."
