@@ -20,6 +20,7 @@ COMMANDS = {  # in the order of the help, which shows the summary; each is `comm
     "stack": "Thickness, mass and stiffness of the plies, and which lining suits.",
     "batch": "Every drawing of a folder, several at a time.",
     "redraw": "From a scan or photo of a tracing to clean line art in mm.",
+    "help": "Guides: how to draw, cut, line and colour a piece, one page a task.",
 }
 _COMPLETE = "_FILIGREE_COMPLETE"
 

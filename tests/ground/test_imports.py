@@ -15,6 +15,7 @@ ROOMS = (  # from the ground up; a room may use itself and every room before it
     "units",
     "geometry",
     "job",
+    "guides",
     "drawing",
     "regions",
     "pattern",

@@ -1,0 +1,72 @@
+"""Guides: one Markdown page a task, beside this file; figures in them come from the table of defaults.
+
+In a page `{bridge.knife.good}` stands for that row of the table and `{widths}` for the table of widths by leather.
+"""
+
+import math
+import re
+from importlib.resources import files
+
+from filigree.errors import FiligreeError
+from filigree.job.defaults import ROWS
+from filigree.job.limits import Limits, limits_of
+from filigree.job.sections import Cutting, Face, Job, Way
+
+TOPICS = {  # in the order of the list; each is NAME.md beside this file
+    "drawing": "How to draw so that the face holds.",
+    "knife-or-laser": "What the way of cutting changes.",
+    "lining": "Which ply behind the face.",
+    "colours": "Colours that read.",
+    "plies": "Three-ply and hardened pieces.",
+    "scanning": "From a tracing to lines.",
+    "job-sheet": "What stands on the job sheet.",
+    "batch": "From one piece to five hundred.",
+}
+WEIGHTS = ("3-4 oz", "4-5 oz", "5-6 oz", "6-7 oz", "7-8 oz", "8-9 oz")
+_FIGURE = re.compile(r"\{([a-z_.]+)\}")
+
+
+def guide(topic: str) -> str:
+    """Give a guide with its figures filled in.
+
+    Raises:
+        FiligreeError: there is no guide of that name.
+    """
+    if topic not in TOPICS:
+        raise FiligreeError(
+            f"no guide {topic[:40]!r}", remedy=f"guides are {', '.join(TOPICS)}", where="help"
+        )
+    page = files(__name__).joinpath(f"{topic}.md").read_text(encoding="utf-8")
+    return _FIGURE.sub(lambda found: _figure(found[1]), page)
+
+
+def widths() -> str:
+    """Draw the table of widths by weight of leather, mm, worked out from the limits."""
+    rows = [
+        "| face | bridge by knife: good / stop | bridge by laser: good / stop | opening by knife | rim |",
+        "|---|---|---|---|---|",
+    ]
+    for weight in WEIGHTS:
+        knife, laser = _limits(weight, "knife"), _limits(weight, "laser")
+        rows.append(
+            f"| {weight} | {_wide(knife.bridge.good)} / {_wide(knife.bridge.stop)}"
+            f" | {_wide(laser.bridge.good)} / {_wide(laser.bridge.stop)}"
+            f" | {_wide(knife.opening_width)} | {_wide(knife.rim)} |"
+        )
+    return "\n".join(rows)
+
+
+def _limits(weight: str, way: Way) -> Limits:
+    return limits_of(Job(face=Face(thickness=weight), cut=Cutting(way=way)))
+
+
+def _wide(mm: float) -> str:
+    """A width to draw: one decimal, never under the limit."""
+    return f"{math.ceil(10 * mm - 1e-6) / 10:.1f}"
+
+
+def _figure(key: str) -> str:
+    if key == "widths":
+        return widths()
+    row = ROWS[key]
+    return f"{100 * row.value:g} %" if row.unit == "share" else f"{row.value:g}"
