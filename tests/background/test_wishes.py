@@ -72,6 +72,16 @@ def test_a_point_mark_and_a_dab_open_the_region_round_them(plait):
         assert [k for k, v in choices.items() if v == "background"] == [row]
 
 
+def test_a_hairline_of_a_fill_says_nothing(plait):
+    made, regions = plait
+    region = next(r for r in regions.regions if r.area_mm2 > 5)
+    x, y = region.at
+    hairline = Mark(shape=box(x, y, x + 0.5, y + 0.06), says="open", how="filled #808080")
+    real = Mark(shape=made.background[0], says="open", how="filled #808080")
+    choices = choose(regions, replace(made.drawing, marks=(real,)))
+    assert choose(regions, replace(made.drawing, marks=(real, hairline))) == choices
+
+
 def test_a_keep_mark_leaves_the_rest_to_the_guess(plait):
     made, regions = plait
     at = ground(made)

@@ -13,7 +13,7 @@ from filigree.regions.background.walls import OUTSIDE, Walls
 
 REACH = 0.8  # mm: how far out directions are taken
 NEAR = 0.1  # mm: where a line that passes a T must still run straight
-SMOOTH = np.deg2rad(12.0)
+SMOOTH = np.deg2rad(4.0)
 STRAIGHT = (np.deg2rad(155.0), np.deg2rad(205.0))
 SHARP = np.deg2rad(25.0)  # a turn in one vertex above this is a corner
 POINTED = np.deg2rad(60.0)

@@ -15,6 +15,7 @@ from filigree.regions.model import RegionMap
 COVER = 0.5  # share of a region that a mark must cover
 INSIDE = 0.5  # share of a small mark that must lie in the region it sits in
 STROKES = frozenset({"hatched", "stippled", "shaded"})  # such marks may be drawing after all
+CRUMB = 0.1  # mm: filled areas of less mean width say nothing
 DOT = 0.02  # mm2: marks smaller than this are taken as points
 
 
@@ -127,6 +128,9 @@ def _marked(shapes: Shapes, marks: Sequence[Mark]) -> list[tuple[int, Mark]]:
     area = shapely.area(shapes)
     found: list[tuple[int, Mark]] = []
     for mark in marks:
+        around = shapely.length(mark.shape)
+        if around > 0 and 2 * shapely.area(mark.shape) < CRUMB * around:
+            continue  # a hairline left over between a fill and the line round it
         spot = (
             mark.shape if shapely.area(mark.shape) > DOT else shapely.point_on_surface(mark.shape)
         )
