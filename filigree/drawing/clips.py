@@ -16,8 +16,9 @@ from filigree.drawing.trace import Pen, trace
 from filigree.drawing.transform import Matrix, apply, compose, read_transform
 from filigree.drawing.walk import inner, walk
 from filigree.drawing.wishes import item_area
-from filigree.geometry.types import Area
+from filigree.geometry.types import XY, Area
 
+FAR = 1e9  # mm and user units
 DEEPEST_CLIPS = 8  # clip paths that clip one another
 
 
@@ -60,7 +61,8 @@ class Clipper:
         if isinstance(clip.shape, tuple):
             x, y, wide, high = clip.shape
             corners = [(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)]
-            return shapely.Polygon([apply(clip.matrix, corner) for corner in corners])
+            placed = [apply(clip.matrix, _near(corner)) for corner in corners]
+            return shapely.Polygon([_near(corner) for corner in placed])
         if isinstance(clip.shape, Item):
             return item_area(clip.shape, self.flat)
         if depth > DEEPEST_CLIPS:
@@ -89,6 +91,11 @@ class Clipper:
             own = Clip(further, matrix, clip.target, clip.style)
             area = only_areas(shapely.intersection(area, self.window(own, depth + 1)))
         return area
+
+
+def _near(point: XY) -> XY:
+    """A corner, no farther out than anything that is drawn; overlays leave the floats beyond."""
+    return (min(max(point[0], -FAR), FAR), min(max(point[1], -FAR), FAR))
 
 
 def coat_area(coat: Coat, clipper: Clipper) -> Area:

@@ -1,5 +1,6 @@
 """Coats: every fill and stroke in the order it is painted, and whether the eye takes it for ink or paper."""
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -19,6 +20,7 @@ CLEAR = 0.25  # difference of the channels from which a colour is clear, not gre
 GREY = (0.4, 0.9)  # lightness of a grey that marks
 NEAR = 0.12  # channels this near are one colour
 PALE = 0.92  # paint lighter than this is never ink
+WIDEST = 1e7  # mm and user units: a wider stroke covers every sheet no more than this one
 MOST_COLOURS = 8  # a drawing with more colours is a picture, its colours no marks
 
 
@@ -90,20 +92,21 @@ def stroke_width(item: Item) -> float:
     width = stroke_units(item)
     if item.style.get("vector-effect") == "non-scaling-stroke":
         return width * item.context.px
-    return width * mean_scale(item.matrix)
+    return min(width * mean_scale(item.matrix), WIDEST)
 
 
 def stroke_units(item: Item) -> float:
     """Width of an item's stroke in its user units; 0 when it has none."""
     wide, high = item.context.viewport
     try:
-        return length(
+        units = length(
             item.style.get("stroke-width", "1"),
-            whole=((wide**2 + high**2) / 2) ** 0.5,
+            whole=math.hypot(wide, high) / math.sqrt(2),
             font=float(item.style.get("font-size", "16")),
         )
     except ValueError:
         return 1.0
+    return min(units, WIDEST)
 
 
 def paint_of(document: Document, style: Style, part: str) -> Paint | None:

@@ -11,6 +11,7 @@ from filigree.drawing.numbers import length
 from filigree.geometry.types import FloatArray
 
 MOST_DASHES = 100_000
+LONGEST = 1e7  # user units
 
 
 def dash_pattern(item: Item) -> tuple[list[float], float]:
@@ -19,13 +20,16 @@ def dash_pattern(item: Item) -> tuple[list[float], float]:
     if text in {"none", ""}:
         return [], 0.0
     wide, high = item.context.viewport
-    whole = math.sqrt((wide**2 + high**2) / 2)
+    whole = math.hypot(wide, high) / math.sqrt(2)
     try:
         dashes = [length(part, whole=whole) for part in text.replace(",", " ").split()]
         offset = length(item.style.get("stroke-dashoffset", "0") or "0", whole=whole)
     except ValueError:
         return [], 0.0
     if not dashes or min(dashes) < 0 or sum(dashes) <= 0 or not math.isfinite(sum(dashes)):
+        return [], 0.0
+    longest = max(*dashes, abs(offset))
+    if longest > LONGEST:  # one dash or one gap, far beyond any sheet
         return [], 0.0
     return dashes * (1 + len(dashes) % 2), offset
 

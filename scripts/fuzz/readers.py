@@ -39,9 +39,7 @@ BODIES = (
     '<pattern id="p" width="2" height="2"><path d="M0 0h1"/></pattern><ellipse rx="2" ry="3" fill="url(#p)"/>',
     '<symbol id="s" viewBox="0 0 2 2"><polygon points="0,0 1,1 0,1"/></symbol><use href="#s" width="3"/>',
 )
-FRAME = (
-    '<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm" viewBox="0 0 9 9">{}</svg>'
-)
+FRAME = '<svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm" viewBox="0 0 9 9" fill="none" stroke="black">{}</svg>'
 LIMITS = Reading(file_mb=1, copies=50, segments=5000)
 FAR = 1e9  # what the reader refuses to flatten
 WORDS = (
@@ -80,13 +78,27 @@ VALUES = (
 )
 
 
+SHAPES = {  # what an element needs to be seen
+    "path": (
+        "d",
+        ["M0 0L9 9H1Z", "M1 1C2 3 4 5 6 6S1 1 2 2Q3 3 4 4T1 0A2 3 9 1 0 5 5", "M1 1h1e9"],
+    ),
+    "circle": ("r", ["3", "1e-9", "1e155"]),
+    "polygon": ("points", ["0,0 9,0 9,9", "1 1 1 1 1 1", "0 0 1e9 5"]),
+    "polyline": ("points", ["0,0 9,0 9,9 0,0", "2 2"]),
+    "line": ("x2", ["5", "1e9"]),
+    "use": ("href", ["#a", "#b", "#c"]),
+}
+
+
 def composed(data: bytes) -> bytes:
     """Turn bytes into a well-formed drawing of up to 30 elements."""
     source = atheris.FuzzedDataProvider(data)
     written, opened = [], []
     while source.remaining_bytes() > 0 and len(written) < 30:
         tag = source.PickValueInList(list(TAGS))
-        named = {}
+        name, usual = SHAPES.get(tag, ("id", ["a", "b", "c"]))
+        named = {name: source.PickValueInList(usual)}
         for _ in range(source.ConsumeIntInRange(0, 6)):
             value = source.PickValueInList(list(VALUES))
             if source.ConsumeBool():

@@ -247,6 +247,16 @@ ODD = {
         '<path fill="none" stroke="black" marker-end="url(#m)" d="M3 3h2"/>'
     ).encode(),
     "long names": drawing(f'<g id="{"n" * 100_000}" class="{"c " * 5_000}"/>').encode(),
+    "stroke wider than the world": drawing(
+        '<path fill="none" stroke="white" stroke-width="1e308" d="M3 3H9"/>' + SQUARE + INNER
+    ).encode(),
+    "dashes longer than the world": drawing(
+        '<path fill="none" stroke="black" stroke-dasharray="1e308 1e308" d="M3 3H9"/>'
+        '<path fill="none" stroke="black" stroke-dasharray="2" stroke-dashoffset="1e308" d="M3 5H9"/>'
+    ).encode(),
+    "window larger than the world": drawing(
+        f'<svg width="1.7e308" height="1.7e308">{INNER}</svg>'
+    ).encode(),
     "sections and instructions": drawing("<![CDATA[ <svg> ]]><?x y?><!-- -->").encode(),
 }
 
