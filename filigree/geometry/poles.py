@@ -64,7 +64,9 @@ def _batches(
     Short rows are filled up with edges of no length on a vertex of the shape.
     """
     rings, owner = shapely.get_rings(shapes, return_index=True)
-    simple = shapely.simplify(rings, SIMPLER * width[owner], preserve_topology=False)
+    simple = shapely.simplify(
+        rings, np.maximum(SIMPLER * width[owner], 0.0), preserve_topology=False
+    )
     lost = shapely.is_empty(simple)
     simple[lost] = rings[lost]
     xy, ring = shapely.get_coordinates(simple, return_index=True)

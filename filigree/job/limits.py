@@ -93,7 +93,9 @@ class Limits:
     point_blunt: float = 0.5  # radius a sharp point of face is blunted to
     stitch_hole: float = 1.5  # stitch hole to opening
     rounding: bool = False  # tight corners are rounded in mending: the maker has set a radius
-    blunting: bool = False  # sharp points of face are blunted in mending: the maker has set an angle
+    blunting: bool = (
+        False  # sharp points of face are blunted in mending: the maker has set an angle
+    )
     section: float | None = None  # wanted share of full width at the weakest section
     why: Mapping[str, str] = field(default_factory=dict)
 

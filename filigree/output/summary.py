@@ -224,5 +224,9 @@ def verdict(findings: Sequence[Finding]) -> str:
     tail = f"; {cautions} caution{'s' if cautions != 1 else ''}" if cautions else ""
     if not stops:
         return f"Meets the limits{tail}."
-    more = f" ({len(stops)} stops{tail})" if len(stops) > 1 or cautions else ""
+    more = (
+        f" ({len(stops)} stop{'s' if len(stops) != 1 else ''}{tail})"
+        if len(stops) > 1 or cautions
+        else ""
+    )
     return f"Does not meet the limits: {stops[0].say}{more}"

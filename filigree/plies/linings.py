@@ -1,5 +1,6 @@
 """Linings: which ply suits which need, in the trade's careful wording (handbook 3.2, 3.3, 3.4, 3.5)."""
 
+import math
 from collections.abc import Mapping
 
 from filigree.job import Kind, Need, default
@@ -60,5 +61,5 @@ def hardening(length: float, shrink: float | None = None) -> str:
     share = default("shrink") if shrink is None else shrink
     return (
         f"Harden before cutting to size: it shrinks by about {100 * share:.0f} % along and across, so a length of "
-        f"{length:.0f} mm wants {length / (1 - share):.0f} mm. Test a scrap; never harden a face after cutting."
+        f"{length:.0f} mm wants {math.ceil(length / (1 - share)):.0f} mm. Test a scrap; never harden a face after cutting."
     )

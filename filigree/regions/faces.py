@@ -11,6 +11,8 @@ from filigree.regions.chains import indices, lengths, offsets_of
 
 OUTSIDE = -1
 
+LEAST = 3  # vertices of a ring
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Faces:
@@ -215,5 +217,15 @@ def _walk_coordinates(
 def _rings(graph: Arrangement, order: IntArray, starts: IntArray) -> Shapes:
     """Build the closed rings of walks; shapely closes them."""
     xy, offsets = _walk_coordinates(graph, order, starts)
-    owner = np.repeat(np.arange(len(starts) - 1), np.diff(offsets))
+    size = np.diff(offsets)
+    if (
+        size < LEAST
+    ).any():  # a line drawn twice goes there and back: it holds no area, but is a ring
+        last = np.minimum(np.arange(LEAST), size[:, None] - 1)
+        own = [
+            xy[a : a + n] if n >= LEAST else xy[a + last[k]]
+            for k, (a, n) in enumerate(zip(offsets[:-1], size, strict=True))
+        ]
+        xy, size = np.concatenate(own), np.maximum(size, LEAST)
+    owner = np.repeat(np.arange(len(starts) - 1), size)
     return np.asarray(shapely.linearrings(xy, indices=owner))

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 import jsonschema
+import msgspec
 import numpy as np
 import pypdfium2
 import pytest
@@ -17,6 +18,7 @@ import svgpathtools
 import filigree.output.report
 from filigree import pipeline
 from filigree.job import load_job
+from scripts.gallery.pieces import said
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 PIECES = sorted(p.stem for p in GALLERY.glob("*/*.svg") if p.stem == p.parent.name)
@@ -106,6 +108,14 @@ def test_the_gallery_has_one_piece_that_stops_and_the_others_hold():
     stops = [name for name in PIECES if not made(name)[0].holds]
     assert len(stops) == 1
     assert len(PIECES) >= 9
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_the_numbers_on_the_gallery_page_are_those_of_a_fresh_run(name):
+    planned, _ = made(name)
+    page = (GALLERY / "README.md").read_text(encoding="utf-8")
+    section = page.split(f"({name}/proof.png)")[1].split("\n## ")[0]
+    assert said(msgspec.to_builtins(planned.report)) in section
 
 
 def test_papers_are_vector_pages_of_the_paper():

@@ -2,8 +2,10 @@
 
 import numpy as np
 import pytest
+from shapely import Point
 
 from filigree.regions.divide import divide
+from tests.make.families import FAMILIES
 from tests.regions.draw import box, circle, drawing, line
 
 HALVES = [box(0, 0, 20, 10), line((10, 0), (10, 10))]
@@ -66,3 +68,12 @@ def test_hairlines_are_given_away_but_narrow_fields_stay():
     assert [r.area_mm2 for r in found.regions] == pytest.approx([120, 120, 12, 148], abs=2.1)
     assert [m.what for m in found.tidied] == ["lines merged"]
     assert divide(drawing([box(0, 0, 40, 10), *strips]), sliver=0).regions[4:]
+
+
+@pytest.mark.parametrize(("family", "seed"), [("frieze", 2002), ("scroll", 48)])
+def test_drawings_that_once_broke_the_rings(family, seed):
+    """A line gone there and back is a ring without area; a flat face has no room for a pole."""
+    made = FAMILIES[family](seed)
+    found = divide(made.drawing)
+    assert len(found.regions) > 10
+    assert all(r.area_mm2 > 0 and r.shape.contains(Point(r.at)) for r in found.regions)
