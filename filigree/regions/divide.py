@@ -16,6 +16,8 @@ from filigree.regions.order import reading_order
 from filigree.regions.paint import Seen, neighbours_seen, see
 from filigree.regions.tidy import Tidied, tidy
 
+FLAT = 1e-6  # mm2: a face of less is a line gone there and back
+
 
 def divide(
     drawing: Drawing,
@@ -62,9 +64,13 @@ def divide(
 def _region_map(tidied: Tidied) -> RegionMap:
     """Take every face as a region."""
     shapes, outlines = polygons(tidied.faces)
-    every = np.arange(len(shapes))
-    plain = Seen(shapes=shapes, face=every, solid=np.zeros(len(shapes), dtype=bool))
-    return _numbered(tidied, plain, neighbours(tidied.faces), outlines)
+    real = np.flatnonzero(shapely.area(shapes) > FLAT)
+    plain = Seen(shapes=shapes[real], face=real, solid=np.zeros(len(real), dtype=bool))
+    pairs, shared = neighbours(tidied.faces)
+    row = np.full(len(shapes), -1, dtype=np.int64)
+    row[real] = np.arange(len(real))
+    both = (row[pairs] >= 0).all(axis=1)
+    return _numbered(tidied, plain, (row[pairs[both]], shared[both]), outlines)
 
 
 def _painted_map(tidied: Tidied, fields: tuple[Field, ...], solids: Area) -> RegionMap:
