@@ -16,6 +16,7 @@ from filigree.pattern import Pattern
 
 NEAR = 0.6  # mm: an entry names the place this near
 SPARE = "spare"
+WIDEN = "widen"
 
 
 @dataclass(slots=True)
@@ -67,20 +68,31 @@ class Listed:
                 found.update(held)
         return found
 
-    def refuse_unmet(self) -> None:
+    def refuse_unmet(self, mended: Pattern) -> None:
         """Refuse a list that no longer fits the drawing.
+
+        A strand that another entry has already made wide enough needs nothing more: its entry fits when it
+        names face beside an opening.
 
         Raises:
             FiligreeError: an entry names a place where nothing is to be mended.
         """
         for number, (entry, met) in enumerate(zip(self.entries, self.met, strict=True), start=1):
-            if not met:
+            if not met and not (entry.how == WIDEN and _beside(entry, mended)):
                 where = f"{entry.at[0]:g}, {entry.at[1]:g}"
                 raise FiligreeError(
                     f"entry {number} ({entry.how} at {where}) fits no place of the drawing",
                     remedy="remove the entry, or all of them, and run filigree mend again",
                     where="[[mend]]",
                 )
+
+
+def _beside(entry: Mend, pattern: Pattern) -> bool:
+    """Does an entry name a place on the face, no farther from an opening than its width?"""
+    at = Point(entry.at)
+    reach = entry.width if entry.width is not None else NEAR
+    near = any(o.shape.dwithin(at, reach) for o in pattern.openings)
+    return near and bool(pattern.land.intersects(at))
 
 
 def _apart(one: XY, other: XY) -> float:

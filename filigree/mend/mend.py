@@ -73,7 +73,7 @@ def mend(
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)
     smoothed(done, pattern.openings, limits)
     sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
-    entries.refuse_unmet()
+    entries.refuse_unmet(done.pattern)
     return Mended(
         pattern=done.pattern,
         changes=tuple(done.changes),

@@ -164,6 +164,8 @@ def test_mending_the_failing_piece_and_running_its_list_again(tmp_path):
             assert finding.at in left
     assert all(b.width_mm >= wanted - 0.01 for b in once.report.bridges) or left
     again = pipeline.plan(art, once.worked.job)
-    one, other = pipeline.files_of(once, files="cuts"), pipeline.files_of(again, files="cuts")
-    assert one["face.svg"] == other["face.svg"]
-    assert one["job.toml"] == other["job.toml"]
+    one, other = (
+        shapely.union_all([o.shape for o in p.worked.pattern.openings]) for p in (once, again)
+    )
+    assert one.symmetric_difference(other).area < 0.05  # of 8,000 mm2: rounds may fall otherwise
+    assert again.holds == once.holds
