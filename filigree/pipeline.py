@@ -12,6 +12,7 @@ import msgspec
 
 from filigree.checks import judge
 from filigree.checks.drawing import judge_drawing
+from filigree.checks.finding import Finding
 from filigree.checks.seams import judge_seams
 from filigree.colour.colourways import Colourway, colourways
 from filigree.colour.palette import hex_of
@@ -20,8 +21,8 @@ from filigree.colour.spreading import colours_by_marks, spread_colours
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
 from filigree.errors import FiligreeError
-from filigree.job import Job, limits_of, loss_of
-from filigree.measure import measure
+from filigree.job import Job, Limits, limits_of, loss_of
+from filigree.measure import Measures, measure
 from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
 from filigree.measure.stiffness import load
@@ -42,6 +43,7 @@ from filigree.plies.model import Plies
 from filigree.regions.background.choose import choose
 from filigree.regions.divide import divide
 from filigree.regions.model import RegionMap
+from filigree.regions.openends import open_ends
 from filigree.regions.picks import with_numbers
 from filigree.regions.rim import with_rim, with_true_outline
 from filigree.worked import Read, Worked
@@ -172,17 +174,12 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     pattern = mended.pattern if mended is not None else drawn
     measures = None
     plies: Plies = ()
-    findings = judge_drawing(
-        read_in.drawing, read_in.regions, read_in.choices, limits, on_edge=on_edge(pattern)
-    )
     if pattern is not None:
         measures = measure(
             finished(pattern, loss_of(job)),
             wanted=limits.bridge.good,
             asked=asked_of(job, limits),
         )
-        findings += judge(measures, limits)
-        findings += judge_seams(measures, limits, {o.id: o.inlay for o in pattern.openings})
         plies = build(pattern, job)
     pulled = None
     if pattern is not None and measures is not None and job.use.work == "always":
@@ -200,11 +197,29 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         else None,
         pattern=pattern,
         measures=measures,
-        findings=tuple(sorted(findings, key=lambda f: f.severity != "stop")),
+        findings=findings_of(read_in, limits, pattern, measures),
         plies=plies,
         load=pulled,
     )
     return Plan(worked=worked, report=summary(worked))
+
+
+def findings_of(
+    read_in: Read, limits: Limits, pattern: Pattern | None, measures: Measures | None
+) -> tuple[Finding, ...]:
+    """Judge the drawing and what was measured on its face: stops first, then worst first."""
+    findings = judge_drawing(
+        read_in.drawing,
+        read_in.regions,
+        read_in.choices,
+        limits,
+        on_edge=on_edge(pattern),
+        gaps=open_ends(read_in.regions),
+    )
+    if pattern is not None and measures is not None:
+        findings += judge(measures, limits)
+        findings += judge_seams(measures, limits, {o.id: o.inlay for o in pattern.openings})
+    return tuple(sorted(findings, key=lambda f: f.severity != "stop"))
 
 
 def check(art: Path, job: Job | None = None, *, progress: Progress | None = None) -> Plan:

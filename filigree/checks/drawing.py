@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from filigree.checks.finding import Finding
 from filigree.drawing.model import Drawing
+from filigree.geometry.types import XY
 from filigree.job import Limits
 from filigree.regions.model import Choice, RegionMap
 
@@ -15,6 +16,7 @@ def judge_drawing(
     limits: Limits,
     *,
     on_edge: Sequence[int] = (),
+    gaps: Sequence[tuple[XY, float]] = (),
 ) -> tuple[Finding, ...]:
     """Find what stands in the way before any leather is measured, stops first.
 
@@ -24,10 +26,13 @@ def judge_drawing(
         choices: one a region.
         limits: `sure`, under which a guess is put to the maker.
         on_edge: openings that reach along the outline.
+        gaps: places where two free ends of lines face each other, with their distance, mm; told only where
+            the outline is in doubt, since a broken border is the usual reason.
     """
     return (
         *_outline(drawing, regions, choices),
         *_edge(regions, on_edge),
+        *(_gaps(gaps) if on_edge or regions.outline is None else ()),
         *_others(regions),
         *_unsure(regions, choices, limits),
     )
@@ -74,6 +79,23 @@ def _edge(regions: RegionMap, on_edge: Sequence[int]) -> tuple[Finding, ...]:
             say=say,
             unit="",
         ),
+    )
+
+
+def _gaps(gaps: Sequence[tuple[XY, float]]) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(
+            check="gap",
+            severity="caution",
+            at=at,
+            measured=width,
+            wanted=0,
+            say=(
+                f"Two lines end free here, {width:.1f} mm apart: join them if they are meant to close a field, "
+                "or allow wider gaps with [limits] gap."
+            ),
+        )
+        for at, width in gaps
     )
 
 

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 
 import msgspec
 
-from filigree.checks import judge
-from filigree.checks.drawing import judge_drawing
 from filigree.checks.finding import Finding
 from filigree.drawing.model import Drawing
 from filigree.errors import FiligreeError
@@ -21,8 +19,10 @@ from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.page.edits import colours_that_show
 from filigree.pattern import Pattern, pattern_of
+from filigree.pipeline import findings_of
 from filigree.regions.background.choose import choose
 from filigree.regions.model import Choice, RegionMap
+from filigree.worked import Read
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -95,19 +95,19 @@ def look(
     mended = None
     if drawn is not None and (mending or any(not m.as_drawn for m in job.mend)):
         job, mended = _mended(job, drawn, regions)
-    findings = judge_drawing(drawing, regions, choices, limits)
     measures = None
     pattern = mended.pattern if mended is not None else drawn
     if pattern is not None:
         measures = _measured(job, pattern, last)
-        findings += judge(measures, limits)
+    read_in = Read(drawing=drawing, regions=regions, choices=choices)
+    findings = findings_of(read_in, limits, pattern, measures)
     return Look(
         job=job,
         choices=choices,
         drawn=drawn,
         mended=mended,
         measures=measures,
-        findings=tuple(sorted(findings, key=lambda f: f.severity != "stop")),
+        findings=findings,
     )
 
 
