@@ -2,6 +2,7 @@
 
 from filigree.output.folded import folded
 from filigree.output.report import FindingRow, Report
+from filigree.units import mm_down
 
 
 def report_text(report: Report, *, most: int = 30) -> str:
@@ -27,7 +28,8 @@ def report_text(report: Report, *, most: int = 30) -> str:
             lines.append(f"  and {len(told) - most} more in report.json")
     if report.section is not None:
         lines.append(
-            f"  weakest section {report.section.width_mm:.1f} mm, {100 * report.section.share:.0f} % of the full width"
+            f"  weakest section {mm_down(report.section.width_mm, 1)} mm, "
+            f"{int(100 * report.section.share)} % of the full width"
         )
     if report.load is not None:
         lines.append(
