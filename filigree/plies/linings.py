@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping
 
 from filigree.job import Kind, Need, default
-from filigree.plies.stack import Stack
+from filigree.plies.stack import Stack, before_hardening
 
 SUITS: Mapping[Need, str] = {
     "grip": "Suede as the backing, nap out: it grips cloth.",
@@ -61,5 +61,5 @@ def hardening(length: float, shrink: float | None = None) -> str:
     share = default("shrink") if shrink is None else shrink
     return (
         f"Harden before cutting to size: it shrinks by about {100 * share:.0f} % along and across, so a length of "
-        f"{length:.0f} mm wants {math.ceil(length / (1 - share)):.0f} mm. Test a scrap; never harden a face after cutting."
+        f"{length:.0f} mm wants {math.ceil(before_hardening(length, share)):.0f} mm. Test a scrap; never harden a face after cutting."
     )
