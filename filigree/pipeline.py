@@ -42,7 +42,7 @@ from filigree.plies.drawn import draw
 from filigree.plies.model import Plies
 from filigree.regions.background.choose import choose
 from filigree.regions.divide import divide
-from filigree.regions.model import RegionMap
+from filigree.regions.model import Choice, RegionMap
 from filigree.regions.openends import open_ends
 from filigree.regions.picks import with_numbers
 from filigree.regions.rim import with_rim, with_true_outline
@@ -129,26 +129,8 @@ def chosen(
     """Go on from the fields of a drawing: choose the background, mend when asked, measure and judge."""
     tell = progress or _silent
     tell("choosing the background")
-    choices = choose(
-        regions,
-        drawing,
-        picks_open=job.choose.open,
-        picks_keep=job.choose.keep,
-        sure=job.limits.sure,
-    )
-    pattern = pattern_of(
-        regions,
-        choices,
-        drawing=drawing,
-        inlay=job.inlay.colour,
-        colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
-    )
-    if pattern is not None and job.choose.colours_by:
-        pattern = colours_by_marks(
-            pattern, drawing.marks, by=job.choose.colours_by, colours=job.colours.inlays
-        )
-    if pattern is not None and job.choose.spread > 1:
-        pattern = spread_colours(pattern, palette_of(job), wanted=limits_of(job).bridge.good)
+    choices = chosen_fields(job, drawing, regions)
+    pattern = drawn_pattern(job, drawing, regions, choices)
     mended = None
     if pattern is not None and (mending or job.mend):
         tell("mending")
@@ -202,6 +184,38 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         load=pulled,
     )
     return Plan(worked=worked, report=summary(worked))
+
+
+def chosen_fields(job: Job, drawing: Drawing, regions: RegionMap) -> tuple[Choice, ...]:
+    """Say what becomes of each field, by the picks of the job, the marks of the drawing and the guess."""
+    return choose(
+        regions,
+        drawing,
+        picks_open=job.choose.open,
+        picks_keep=job.choose.keep,
+        sure=job.limits.sure,
+    )
+
+
+def drawn_pattern(
+    job: Job, drawing: Drawing, regions: RegionMap, choices: tuple[Choice, ...]
+) -> Pattern | None:
+    """Cut the chosen fields out and give each opening its colour; None without an outline."""
+    pattern = pattern_of(
+        regions,
+        choices,
+        drawing=drawing,
+        inlay=job.inlay.colour,
+        colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
+    )
+    if pattern is not None and job.choose.colours_by:
+        pattern = colours_by_marks(
+            pattern, drawing.marks, by=job.choose.colours_by, colours=job.colours.inlays
+        )
+    if pattern is not None and job.choose.spread > 1:
+        wanted = limits_of(job).bridge.good
+        pattern = spread_colours(pattern, palette_of(job), wanted=wanted)
+    return pattern
 
 
 def findings_of(

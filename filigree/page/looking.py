@@ -18,9 +18,8 @@ from filigree.measure.finished import finished
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.page.edits import colours_that_show
-from filigree.pattern import Pattern, pattern_of
-from filigree.pipeline import findings_of
-from filigree.regions.background.choose import choose
+from filigree.pattern import Pattern
+from filigree.pipeline import chosen_fields, drawn_pattern, findings_of
 from filigree.regions.model import Choice, RegionMap
 from filigree.worked import Read
 
@@ -74,24 +73,12 @@ def look(
         last: an earlier look at the same drawing, to take measures from.
     """
     limits = limits_of(job)
-    choices = choose(
-        regions,
-        drawing,
-        picks_open=job.choose.open,
-        picks_keep=job.choose.keep,
-        sure=job.limits.sure,
-    )
+    choices = chosen_fields(job, drawing, regions)
     job = colours_that_show(job, regions, choices)
     if last is not None and last.choices == choices and _paint(last.job) == _paint(job):
         drawn = last.drawn
     else:
-        drawn = pattern_of(
-            regions,
-            choices,
-            drawing=drawing,
-            inlay=job.inlay.colour,
-            colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
-        )
+        drawn = drawn_pattern(job, drawing, regions, choices)
     mended = None
     if drawn is not None and (mending or any(not m.as_drawn for m in job.mend)):
         job, mended = _mended(job, drawn, regions)
@@ -139,4 +126,5 @@ def _measured(job: Job, pattern: Pattern, last: Look | None) -> Measures:
 
 
 def _paint(job: Job) -> tuple[object, ...]:
-    return job.inlay.colour, job.choose.colours
+    spread = (job.choose.spread, job.colours.inlays, job.face, job.cut) if job.choose.spread else ()
+    return job.inlay.colour, job.choose.colours, job.choose.colours_by, job.colours.inlays, spread
