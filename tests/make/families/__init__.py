@@ -2,7 +2,7 @@
 
 `FAMILIES[name](seed)` gives a `Made`: the drawing, its SVG, the true background and motif. A seed
 gives the same drawing for ever. `TRAINING` families teach the weights (seeds under 1000), `UNSEEN`
-families are never used for learning.
+families are never used for learning, nor are `STRANGERS`, which are composed another way altogether.
 """
 
 import zlib
@@ -10,10 +10,10 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tests.make.families import figures, grounds, plants, repeats, weaves
+from tests.make.families import figures, grounds, plants, repeats, strangers, weaves
 from tests.make.families.scene import Made, marked, symmetric
 
-__all__ = ["FAMILIES", "TRAINING", "UNSEEN", "Made", "marked", "symmetric"]
+__all__ = ["FAMILIES", "STRANGERS", "TRAINING", "UNSEEN", "Made", "marked", "symmetric"]
 
 _TRAINING = {
     "vine": plants.vine,
@@ -53,6 +53,16 @@ _UNSEEN = {
     "arches": grounds.arches,
     "serpents": grounds.serpents,
 }
+_STRANGERS = {
+    "thicket": strangers.thicket,
+    "tracery": strangers.tracery,
+    "meander": strangers.meander,
+    "guilloche": strangers.guilloche,
+    "shield": strangers.shield,
+    "initial": strangers.initial,
+    "starcross": strangers.starcross,
+    "palmettes": strangers.palmettes,
+}
 
 
 def _seeded(name: str, build) -> Callable[[int], Made]:
@@ -68,4 +78,7 @@ TRAINING = tuple(_TRAINING)
 UNSEEN = tuple(_UNSEEN)
 FAMILIES: dict[str, Callable[[int], Made]] = {
     name: _seeded(name, build) for name, build in {**_TRAINING, **_UNSEEN}.items()
+}
+STRANGERS: dict[str, Callable[[int], Made]] = {
+    name: _seeded(name, build) for name, build in _STRANGERS.items()
 }
