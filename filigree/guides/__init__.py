@@ -1,6 +1,7 @@
 """Guides: one Markdown page a task, beside this file; figures in them come from the table of defaults.
 
-In a page `{bridge.knife.good}` stands for that row of the table and `{widths}` for the table of widths by leather.
+In a page `{bridge.knife.good}` stands for that row of the table, `{widths}` for the table of widths by leather and
+`{glossary}` for the words of the trade.
 """
 
 import math
@@ -8,6 +9,7 @@ import re
 from importlib.resources import files
 
 from filigree.errors import FiligreeError
+from filigree.guides.glossary import glossary
 from filigree.job.defaults import ROWS
 from filigree.job.limits import Limits, limits_of
 from filigree.job.sections import Cutting, Face, Job, Way
@@ -21,6 +23,7 @@ TOPICS = {  # in the order of the list; each is NAME.md beside this file
     "scanning": "From a tracing to lines.",
     "job-sheet": "What stands on the job sheet.",
     "batch": "From one piece to five hundred.",
+    "words": "Words of the trade, and what each means here.",
 }
 WEIGHTS = ("3-4 oz", "4-5 oz", "5-6 oz", "6-7 oz", "7-8 oz", "8-9 oz")
 _FIGURE = re.compile(r"\{([a-z_.]+)\}")
@@ -68,5 +71,7 @@ def _wide(mm: float) -> str:
 def _figure(key: str) -> str:
     if key == "widths":
         return widths()
+    if key == "glossary":
+        return glossary()
     row = ROWS[key]
     return f"{100 * row.value:g} %" if row.unit == "share" else f"{row.value:g}"
