@@ -1,15 +1,22 @@
 """Folded: a list of findings short enough to read; many of one kind become a few and a count."""
 
-from collections import Counter
 from collections.abc import Sequence
+from itertools import groupby
 
 from filigree.output.report import FindingRow
 
-SHOWN = 2  # of a kind that is folded
-MANY = 4  # of a kind: from here on it is folded
-FOLDED = frozenset(
-    {"corner", "point"}
-)  # kinds that come with nearly every opening of a sharp drawing
+SHOWN = 3  # of a kind that is folded
+MANY = 5  # of a kind: from here on it is folded
+KINDS = {  # cautions that come in crowds, as they are called when folded; bridges and islands never are
+    "corner": "openings with tight corners",
+    "guess": "fields that are guesses",
+    "lone-bridge": "bridges that hold a part alone",
+    "opening-wide": "wide openings",
+    "outline": "parts outside the outline",
+    "point": "sharp points of face",
+    "strand": "slender strands",
+    "tongue": "slender tongues",
+}
 
 
 def folded(findings: Sequence[FindingRow]) -> list[tuple[int, FindingRow, str]]:
@@ -21,22 +28,30 @@ def folded(findings: Sequence[FindingRow]) -> list[tuple[int, FindingRow, str]]:
     Returns:
         Number and row of each finding to write out, with words for those folded behind it, or "".
     """
-    many = Counter(f.check for f in findings if f.severity == "caution")
-    seen: Counter[str] = Counter()
-    rows = []
+    crowds: dict[str, list[int]] = {kind: [] for kind in KINDS}
     for number, finding in enumerate(findings, start=1):
-        count = many[finding.check]
-        if finding.check in FOLDED and finding.severity == "caution" and count >= MANY:
-            seen[finding.check] += 1
-            if seen[finding.check] > SHOWN:
-                continue
-            last = seen[finding.check] == SHOWN
-            rows.append((number, finding, _behind(finding.check, count - SHOWN) if last else ""))
-        else:
-            rows.append((number, finding, ""))
-    return rows
+        if finding.severity == "caution" and finding.check in crowds:
+            crowds[finding.check].append(number)
+    hidden: set[int] = set()
+    behind = {}
+    for kind, numbers in crowds.items():
+        if len(numbers) >= MANY:
+            rest = numbers[SHOWN:]
+            hidden.update(rest)
+            behind[numbers[SHOWN - 1]] = (
+                f"{len(rest)} more {KINDS[kind]}: {_runs(rest)} on the proof"
+            )
+    return [
+        (number, finding, behind.get(number, ""))
+        for number, finding in enumerate(findings, start=1)
+        if number not in hidden
+    ]
 
 
-def _behind(check: str, count: int) -> str:
-    words = "openings with tight corners" if check == "corner" else "sharp points of face"
-    return f"{count} more {words}, each with its number on the proof and a row in report.json"
+def _runs(numbers: Sequence[int]) -> str:
+    """Write rising numbers shortly: 4, 7 to 9, 12."""
+    runs = []
+    for _, pairs in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
+        run = [number for _, number in pairs]
+        runs.append(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)))
+    return ", ".join(runs)

@@ -11,7 +11,7 @@ def report_text(report: Report, *, most: int = 30) -> str:
     assumed = " (assumed)" if face.assumed else ""
     lines = [
         report.verdict,
-        f"  face {face.thickness}{assumed}, by {face.way}: {face.why}",
+        f"  face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {face.bridge_wanted_mm:.1f} mm ({face.why})",
         _counts(report),
     ]
     if report.drawing.scale_from:
