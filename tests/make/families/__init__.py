@@ -10,10 +10,10 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tests.make.families import figures, grounds, plants, repeats, strangers, weaves
+from tests.make.families import figures, grounds, plants, repeats, strangers, variants, weaves
 from tests.make.families.scene import Made, marked, symmetric
 
-__all__ = ["FAMILIES", "STRANGERS", "TRAINING", "UNSEEN", "Made", "marked", "symmetric"]
+__all__ = ["FAMILIES", "STRANGERS", "TRAINING", "UNSEEN", "Made", "marked", "symmetric", "varied"]
 
 _TRAINING = {
     "vine": plants.vine,
@@ -82,3 +82,9 @@ FAMILIES: dict[str, Callable[[int], Made]] = {
 STRANGERS: dict[str, Callable[[int], Made]] = {
     name: _seeded(name, build) for name, build in _STRANGERS.items()
 }
+
+
+def varied(name: str, seed: int) -> Made:
+    """A drawing of a family by another hand: other rims, outlines, proportions, corners."""
+    made = {**FAMILIES, **STRANGERS}[name](seed)
+    return variants.varied(made, np.random.default_rng([seed, zlib.crc32(name.encode()), 1]))
