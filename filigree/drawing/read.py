@@ -53,6 +53,7 @@ def _scan(art: Path, job: Job) -> Drawing:
         gap=job.limits.gap,
         line=job.limits.line,
         dark=job.choose.dark,
+        most_mp=job.reading.pixels_mp,
     )
 
 

@@ -4,15 +4,19 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from filigree.drawing.read import read
 from filigree.drawing.scan import Measured, redraw_scan
 from filigree.drawing.scan.density import densities
 from filigree.drawing.scan.frame import homography, through
 from filigree.drawing.scan.input import load
 from filigree.drawing.scan.scale import scan_frame
 from filigree.errors import FiligreeError
-from filigree.job import Sheet
+from filigree.job import Job, Sheet
+from filigree.job.sections import Reading
 from tests.make.scan_art import lattice
 from tests.make.scans import INK, save, sheet
+
+SMALL = (30.0, 22.0)
 
 
 def png_with_phys(path, per_unit, unit, size=(300, 300)):
@@ -102,12 +106,50 @@ def test_homography_is_projective():
     )  # row 32
 
 
-def test_a_conflict_is_told(tmp_path):
+def two_densities(path):
     exif = Image.Exif()
     exif[282], exif[283], exif[296] = 200.0, 200.0, 2
-    Image.new("L", (300, 300)).save(tmp_path / "a.jpg", dpi=(300, 300), exif=exif)
-    with pytest.raises(FiligreeError, match=r"300 dpi \(JFIF\) and 200 dpi \(EXIF\)"):
-        scan_frame(load(tmp_path / "a.jpg"), sheet=Sheet(), scale=None)
+    drawn = sheet(lattice(5, size=SMALL), INK)
+    Image.fromarray(drawn).save(path, dpi=(300, 300), exif=exif, quality=95)
+
+
+def test_a_conflict_is_told(tmp_path):
+    two_densities(tmp_path / "a.jpg")
+    drawing = redraw_scan(tmp_path / "a.jpg", sheet=Sheet()).drawing
+    assert drawing.width == pytest.approx(SMALL[0], abs=25.4 / 300)
+    assert drawing.scale_from == "300 dpi (JFIF), against 200 dpi (EXIF)"
+    assert [s.what for s in drawing.skipped] == ["a scale of 200 dpi (EXIF)"]
+
+
+def test_a_conflict_does_not_matter_when_the_size_is_given(tmp_path):
+    two_densities(tmp_path / "a.jpg")
+    drawing = redraw_scan(tmp_path / "a.jpg", sheet=Sheet(width=45)).drawing
+    assert drawing.width == pytest.approx(45)
+    assert drawing.skipped == ()
+
+
+@pytest.mark.parametrize(
+    ("dpi", "known"),
+    [((204, 98), True), ((300, 30), False), ((300, 72), False), ((96, 300), False)],
+)
+def test_both_axes_must_make_sense(tmp_path, dpi, known):
+    Image.new("L", (64, 64)).save(tmp_path / "a.tif", dpi=dpi)
+    assert [(d.x, d.y) for d in stated(tmp_path / "a.tif")] == ([dpi] if known else [])
+
+
+def test_the_most_pixels_read_can_be_set(tmp_path):
+    Image.new("L", (1200, 1000), 255).save(tmp_path / "a.png")
+    with pytest.raises(FiligreeError, match=r"1200 x 1000 pixels .* limit of 1 million"):
+        load(tmp_path / "a.png", most_mp=1.0)
+    assert load(tmp_path / "a.png", most_mp=1.2).size == (1200, 1000)
+
+
+def test_the_job_says_how_many_pixels(tmp_path):
+    save(sheet(lattice(5, size=SMALL), INK), tmp_path / "a.png")
+    job = Job(reading=Reading(pixels_mp=0.05))
+    with pytest.raises(FiligreeError, match=r"limit of 0.05 million .* pixels_mp"):
+        read(tmp_path / "a.png", job)
+    assert read(tmp_path / "a.png", Job()).lines
 
 
 def test_two_points_and_a_length(tmp_path):
@@ -117,7 +159,6 @@ def test_two_points_and_a_length(tmp_path):
     assert (frame.width, frame.height) == pytest.approx((100, 50))
 
 
-SMALL = (30.0, 22.0)
 FORMATS = [
     ("a.png", "L"), ("a.png", "RGB"), ("a.png", "P"), ("a.png", "RGBA"), ("a.png", "LA"), ("a.png", "I;16"),
     ("a.jpg", "L"), ("a.jpg", "RGB"), ("a.jpg", "CMYK"), ("a.tif", "L"), ("a.tif", "RGB"), ("a.tif", "I;16"),

@@ -16,6 +16,7 @@ UNKNOWN = (72.0, 96.0)  # dpi that programs write when they know nothing (common
 NEAR = 0.015  # share: 28 per cm is how 72 dpi is written in whole dots to a cm
 AGREE = 0.005  # share by which two sources may differ
 LOWEST, HIGHEST = 20.0, 10000.0  # dpi; beyond, the figure is nonsense
+LONGEST = 4.0  # longer over shorter side of a pixel; a fax's coarsest is 2.1, beyond is nonsense
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +27,18 @@ class Density:
     y: float
     source: str
 
+    def in_words(self) -> str:
+        """The figure and where it stands.
+
+        >>> Density(x=300.0, y=300.0, source="JFIF").in_words()
+        '300 dpi (JFIF)'
+        >>> Density(x=204.0, y=98.0, source="TIFF tags").in_words()
+        '204 x 98 dpi (TIFF tags)'
+        """
+        same = abs(self.x / self.y - 1) < 1e-9
+        words = f"{self.x:.5g} dpi" if same else f"{self.x:.5g} x {self.y:.5g} dpi"
+        return f"{words} ({self.source})"
+
 
 def densities(image: Image.Image) -> tuple[Density, ...]:
     """Every believable density the file states, in order of trust; empty when none is.
@@ -34,7 +47,7 @@ def densities(image: Image.Image) -> tuple[Density, ...]:
     ()
     """
     stated = [reading(image) for reading in (_png, _jfif, _bmp, _tiff, _exif)]
-    return tuple(d for d in stated if d is not None and believable(d.x) and believable(d.y))
+    return tuple(d for d in stated if d is not None and _makes_sense(d))
 
 
 def believable(dpi: float) -> bool:
@@ -46,6 +59,13 @@ def believable(dpi: float) -> bool:
     if not math.isfinite(dpi) or not LOWEST <= dpi <= HIGHEST:
         return False
     return all(abs(dpi / known - 1) > NEAR for known in UNKNOWN)
+
+
+def _makes_sense(stated: Density) -> bool:
+    """True when both axes can be believed, together too."""
+    if not (believable(stated.x) and believable(stated.y)):
+        return False
+    return max(stated.x, stated.y) <= LONGEST * min(stated.x, stated.y)
 
 
 def agree(one: Density, other: Density) -> bool:

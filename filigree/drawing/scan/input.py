@@ -2,6 +2,8 @@
 
 import struct
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +13,7 @@ from PIL import Image, UnidentifiedImageError
 from filigree.drawing.scan.density import ORIENTATION, Density, aspect, densities
 from filigree.errors import FiligreeError
 
-MOST_PIXELS = 100_000_000
+MOST_MP = 100.0  # million pixels
 LEAST_SIDE = 16  # pixels; a line needs more
 ENDINGS = {
     "PNG": (".png",),
@@ -57,24 +59,27 @@ class Raster:
         return self.grey.size
 
 
-def load(path: Path) -> Raster:
+def load(path: Path, *, most_mp: float = MOST_MP) -> Raster:
     """Read a scan or photo: PNG, JPEG, TIFF, BMP or WebP, 1 to 16 bit, any colour model.
+
+    Args:
+        path: the picture.
+        most_mp: million pixels beyond which it is refused before it is decoded.
 
     Raises:
         FiligreeError: not such a picture, damaged, too large, too small, floating point or of
             several pages.
     """
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # bombs are refused below by their size
-            with Image.open(path, formats=tuple(f for f in ENDINGS if f != "MPO")) as image:
-                _check(image, path)
-                stated, shape = densities(image), aspect(image)
-                turn = image.getexif().get(ORIENTATION, 1)
-                image.load()  # TIFF is turned upright on the way
-                grey = _upright(_grey(image), image.getexif().get(ORIENTATION, 1))
+        kinds = tuple(f for f in ENDINGS if f != "MPO")
+        with _bombs_left_to_us(most_mp), Image.open(path, formats=kinds) as image:
+            _check(image, path, most_mp)
+            stated, shape = densities(image), aspect(image)
+            turn = image.getexif().get(ORIENTATION, 1)
+            image.load()  # TIFF is turned upright on the way
+            grey = _upright(_grey(image), image.getexif().get(ORIENTATION, 1))
     except Image.DecompressionBombError as error:
-        raise _too_large(path.name) from error
+        raise _too_large(path.name, most_mp) from error
     except UnidentifiedImageError as error:
         raise FiligreeError(
             "this is no PNG, JPEG, TIFF, BMP or WebP picture",
@@ -93,7 +98,21 @@ def load(path: Path) -> Raster:
     return Raster(name=path.name, grey=grey, densities=stated, aspect=shape)
 
 
-def _check(image: Image.Image, path: Path) -> None:
+@contextmanager
+def _bombs_left_to_us(most_mp: float) -> Iterator[None]:
+    """Pictures too large are refused by their header with our own limit."""
+    usual = Image.MAX_IMAGE_PIXELS
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        if usual is not None and most_mp * 1e6 > usual:
+            Image.MAX_IMAGE_PIXELS = int(most_mp * 1e6)
+        try:
+            yield
+        finally:
+            Image.MAX_IMAGE_PIXELS = usual
+
+
+def _check(image: Image.Image, path: Path, most_mp: float) -> None:
     """Refuse what cannot be read well, from the header alone."""
     name, (width, height) = path.name, image.size
     if path.suffix.lower() not in ENDINGS.get(image.format or "", ()):
@@ -102,8 +121,8 @@ def _check(image: Image.Image, path: Path) -> None:
             remedy=f"rename it to end in {ENDINGS[image.format or 'PNG'][0]}",
             where=name,
         )
-    if width * height > MOST_PIXELS:
-        raise _too_large(name, width, height)
+    if width * height > most_mp * 1e6:
+        raise _too_large(name, most_mp, width, height)
     if min(width, height) < LEAST_SIDE:
         raise FiligreeError(
             f"the picture is only {width} x {height} pixels",
@@ -124,11 +143,11 @@ def _check(image: Image.Image, path: Path) -> None:
         )
 
 
-def _too_large(name: str, width: int = 0, height: int = 0) -> FiligreeError:
+def _too_large(name: str, most_mp: float, width: int = 0, height: int = 0) -> FiligreeError:
     size = f"of {width} x {height} pixels " if width else ""
     return FiligreeError(
-        f"the picture {size}is over the limit of {MOST_PIXELS // 1_000_000} million pixels",
-        remedy="scan at a lower density; 300 to 600 dpi is enough",
+        f"the picture {size}is over the limit of {most_mp:g} million pixels",
+        remedy="scan at a lower density (300 to 600 dpi is enough) or set pixels_mp under [reading] in job.toml",
         where=name,
     )
 

@@ -57,6 +57,7 @@ def on_page(
     straight: bool,
     mirrored: bool,
     dark: Dark = "",
+    skipped: tuple[Skipped, ...] = (),
 ) -> Redrawn:
     """Carry what was traced onto the page and fit it.
 
@@ -94,7 +95,7 @@ def on_page(
         solids=solids,
         fields=fields,
         marks=tuple(_mark(m, frame) for m in traced.marks),
-        skipped=_skipped(traced),
+        skipped=skipped + _skipped(traced),
         dark=(dark or told) if fields is not None else "",
         dark_sure=1.0 if dark else sure,
         closed=_closed(frame, traced),

@@ -10,12 +10,12 @@ from PIL import Image
 
 from filigree.drawing.model import Drawing
 from filigree.drawing.scan.frame import Frame
-from filigree.drawing.scan.input import Raster, load
+from filigree.drawing.scan.input import MOST_MP, Raster, load
 from filigree.drawing.scan.light import darkness
 from filigree.drawing.scan.marks import find_marks
 from filigree.drawing.scan.page import Redrawn, on_page
 from filigree.drawing.scan.photo import blot_out, bowed_frame, cut_out, marks_frame
-from filigree.drawing.scan.scale import Measured, check_page, scan_frame
+from filigree.drawing.scan.scale import Measured, check_page, disputed, scan_frame
 from filigree.drawing.scan.traced import Traced, trace
 from filigree.job import Sheet
 
@@ -34,6 +34,7 @@ def read_scan(
     gap: float = 1.0,
     line: float = 1.2,
     dark: Literal["", "leather", "cut"] = "",
+    most_mp: float = MOST_MP,
     tell: Tell | None = None,
 ) -> Drawing:
     """Read a scan or photo of a tracing; see `redraw_scan`."""
@@ -47,6 +48,7 @@ def read_scan(
         gap=gap,
         line=line,
         dark=dark,
+        most_mp=most_mp,
         tell=tell,
     ).drawing
 
@@ -62,6 +64,7 @@ def redraw_scan(
     gap: float = 1.0,
     line: float = 1.2,
     dark: Literal["", "leather", "cut"] = "",
+    most_mp: float = MOST_MP,
     tell: Tell | None = None,
 ) -> Redrawn:
     """Turn a scan or photo of a tracing into lines, mm.
@@ -77,14 +80,17 @@ def redraw_scan(
         gap: widest break in a line that is closed, mm of bare paper.
         line: ink narrower than this is a line, mm.
         dark: what wide ink is; "" lets the drawing decide.
+        most_mp: million pixels beyond which the picture is refused.
         tell: called with a word for each step, for a progress line.
 
     Raises:
         FiligreeError: the picture cannot be read, has no known scale, or shows no line.
     """
     step = tell or (lambda _: None)
+    sizes = (sheet.width, sheet.height, sheet.art_width, sheet.art_height)
+    sized = any(size is not None for size in sizes)
     step("reading")
-    raster = load(path)
+    raster = load(path, most_mp=most_mp)
     if marks is None:
         frame = scan_frame(raster, sheet=sheet, scale=scale)
         raster, frame = squared(raster, frame)
@@ -105,6 +111,7 @@ def redraw_scan(
         straight=straight and marks is None,
         mirrored=mirrored,
         dark=dark,
+        skipped=disputed(raster) if marks is None and scale is None and not sized else (),
     )
 
 

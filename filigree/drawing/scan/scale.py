@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from filigree.drawing.model import Skipped
 from filigree.drawing.scan.density import agree
 from filigree.drawing.scan.frame import Frame
 from filigree.drawing.scan.input import Raster
@@ -33,7 +34,7 @@ def scan_frame(raster: Raster, *, sheet: Sheet, scale: Measured | None) -> Frame
     """Frame of a flat scan.
 
     Raises:
-        FiligreeError: the scale is unknown, two statements of it disagree, or it makes no sense.
+        FiligreeError: the scale is unknown or makes no sense.
     """
     columns, rows = raster.size
     if scale is not None:
@@ -115,13 +116,18 @@ def _from_file(raster: Raster, *, needed: bool) -> tuple[float, float, str]:
             return raster.aspect / 10, 0.1, ""
         raise FiligreeError("the file does not say its scale", remedy=OFFER, where=raster.name)
     first = stated[0]
-    for other in stated[1:]:
-        if not agree(first, other):
-            raise FiligreeError(
-                f"the file says {first.x:.5g} dpi ({first.source}) and {other.x:.5g} dpi ({other.source})",
-                remedy=OFFER,
-                where=raster.name,
-            )
-    same = abs(first.x / first.y - 1) < 1e-9
-    words = f"{first.x:.5g} dpi" if same else f"{first.x:.5g} x {first.y:.5g} dpi"
-    return MM_PER_INCH / first.x, MM_PER_INCH / first.y, f"{words} ({first.source})"
+    against = "".join(f", against {d.in_words()}" for d in stated[1:] if not agree(first, d))
+    return MM_PER_INCH / first.x, MM_PER_INCH / first.y, first.in_words() + against
+
+
+def disputed(raster: Raster) -> tuple[Skipped, ...]:
+    """What else the file says of its scale, against the statement that is used."""
+    first = raster.densities[0] if raster.densities else None
+    return tuple(
+        Skipped(
+            what=f"a scale of {other.in_words()}",
+            why=f"{first.in_words()} in the same file is used; measure one length, or {OFFER}",
+        )
+        for other in raster.densities[1:]
+        if first is not None and not agree(first, other)
+    )
