@@ -18,6 +18,7 @@ from filigree.colour.colourways import Colourway, colourways
 from filigree.colour.palette import hex_of
 from filigree.colour.reading import propose
 from filigree.colour.spreading import colours_by_marks, spread_colours
+from filigree.drawing.closing import closed_by_hand
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
 from filigree.errors import FiligreeError
@@ -27,6 +28,7 @@ from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
 from filigree.measure.stiffness import load
 from filigree.mend.advice import advice, table, weights
+from filigree.mend.crossing import bridged
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.output.colours import colour_files
@@ -99,23 +101,41 @@ def plan(
     tell("reading the drawing")
     drawing = read(art, job)
     tell("finding the fields")
+    drawing, regions = divided(drawing, job)
+    refuse_open(drawing, regions)
+    return chosen(with_numbers(job, regions), drawing, regions, mending=mending, progress=progress)
+
+
+def divided(drawing: Drawing, job: Job) -> tuple[Drawing, RegionMap]:
+    """Draw the lines that close gaps by hand, and find the fields and the outline.
+
+    Returns:
+        The drawing with those lines, and its fields; none when nothing is enclosed.
+    """
+    drawing = closed_by_hand(drawing, [(line.start, line.end) for line in job.close])
     regions = divide(
         drawing,
         gap=job.limits.gap,
         most_segments=job.reading.segments,
         most_faces=job.reading.regions,
     )
+    if job.sheet.rim is not None and regions.regions:
+        return drawing, with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
+    return drawing, with_true_outline(regions)
+
+
+def refuse_open(drawing: Drawing, regions: RegionMap) -> None:
+    """Refuse a drawing in which nothing is enclosed.
+
+    Raises:
+        FiligreeError: such a drawing.
+    """
     if not regions.regions:
         raise FiligreeError(
             "nothing is enclosed: no line of the drawing closes round a field",
             remedy="close the lines, or let wider gaps be closed with [limits] gap in job.toml",
             where=drawing.name,
         )
-    if job.sheet.rim is not None:
-        regions = with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
-    else:
-        regions = with_true_outline(regions)
-    return chosen(with_numbers(job, regions), drawing, regions, mending=mending, progress=progress)
 
 
 def chosen(
@@ -138,7 +158,7 @@ def chosen(
             pattern,
             limits_of(job),
             loss=loss_of(job),
-            first_free=len(regions.regions) + 1,
+            first_free=first_free(regions, pattern),
             listed=job.mend if not mending else tuple(m for m in job.mend if m.as_drawn),
             veins=regions.loose,
             pull=job.use.pull,
@@ -208,6 +228,10 @@ def drawn_pattern(
         inlay=job.inlay.colour,
         colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
     )
+    if pattern is not None and job.bridge:
+        pattern = bridged(
+            pattern, job.bridge, width=bridge_width(job), first_free=first_free(regions, pattern)
+        )
     if pattern is not None and job.choose.colours_by:
         pattern = colours_by_marks(
             pattern, drawing.marks, by=job.choose.colours_by, colours=job.colours.inlays
@@ -216,6 +240,17 @@ def drawn_pattern(
         wanted = limits_of(job).bridge.good
         pattern = spread_colours(pattern, palette_of(job), wanted=wanted)
     return pattern
+
+
+def bridge_width(job: Job) -> float:
+    """Give the width of a bridge drawn by hand that names none, mm: what is wanted once it is cut."""
+    loss = loss_of(job)
+    return limits_of(job).bridge.good + 2 * loss.char - loss.bevel
+
+
+def first_free(regions: RegionMap, pattern: Pattern) -> int:
+    """Give the lowest number that neither a field nor an opening has."""
+    return max([len(regions.regions), *(o.id for o in pattern.openings)]) + 1
 
 
 def findings_of(
@@ -326,7 +361,7 @@ def weights_table(art: Path, job: Job | None = None, *, progress: Progress | Non
         weights(
             worked.drawn,
             worked.job,
-            first_free=len(worked.regions.regions) + 1,
+            first_free=first_free(worked.regions, worked.drawn),
             veins=worked.regions.loose,
         )
     )

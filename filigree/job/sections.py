@@ -269,6 +269,21 @@ class Mend(Section, frozen=True, kw_only=True):
     as_drawn: bool = False
 
 
+class Close(Section, frozen=True, kw_only=True):
+    """A line drawn by hand to close a gap in the drawing, mm."""
+
+    start: XY
+    end: XY
+
+
+class Bridge(Section, frozen=True, kw_only=True):
+    """A bridge drawn by hand across an opening, mm; without a width it gets what is wanted."""
+
+    start: XY
+    end: XY
+    width: Positive | None = None
+
+
 class Pins(Section, frozen=True, kw_only=True):
     """Blanks and pin holes."""
 
@@ -315,4 +330,6 @@ class Job(Section, frozen=True, kw_only=True):
     paper: Paper = field(default_factory=Paper)
     colours: Colours = field(default_factory=Colours)
     leathers: tuple[LeatherKind, ...] = ()
+    close: tuple[Close, ...] = ()
+    bridge: tuple[Bridge, ...] = ()
     mend: tuple[Mend, ...] = ()

@@ -49,7 +49,7 @@ def ties(
     chosen = chosen if first in chosen else [first]
     if len(chosen) == 1 and _swings(island, ways[first], width):
         chosen += _second(island, ways, length, first)
-    return tuple(_shaped(ways[k], opening, land, width) for k in chosen)
+    return tuple(shaped(ways[k], opening, land, width) for k in chosen)
 
 
 def _crossings(island: Island, opening: Opening) -> FloatArray:
@@ -111,8 +111,15 @@ def _second(island: Island, ways: FloatArray, length: FloatArray, first: int) ->
     return [k for k, turn in apart.items() if turn >= most - SAME_TURN]
 
 
-def _shaped(way: FloatArray, opening: Opening, land: Area, width: float) -> Polygon:
-    """Give a strip of the wanted width with hollows where it joins, clipped to the opening."""
+def shaped(way: FloatArray, opening: Opening, land: Area, width: float) -> Polygon:
+    """Give a strip of the wanted width with hollows where it joins, clipped to the opening.
+
+    Args:
+        way: from leather to leather across the opening, `(2, 2)`, mm.
+        opening: what it crosses.
+        land: all of the face.
+        width: mm.
+    """
     unit = (way[1] - way[0]) / max(float(np.hypot(*(way[1] - way[0]))), 1e-12)
     strip = LineString([way[0] - unit * ROOT, way[1] + unit * ROOT]).buffer(
         width / 2, cap_style="flat"
