@@ -237,6 +237,15 @@ def _read_thickness(plain: str, *, where: str, text: str) -> tuple[Fraction, Fra
     return value, value
 
 
+def counted(count: int, noun: str) -> str:
+    """Count things in words.
+
+    >>> counted(1, "opening"), counted(3, "opening"), counted(0, "stop")
+    ('1 opening', '3 openings', '0 stops')
+    """
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
 def _number(text: str) -> Fraction:
     """A decimal with point or comma."""
     return Fraction(text.replace(",", "."))

@@ -11,6 +11,7 @@ import click
 from filigree.cli import HOLDS
 from filigree.cli.job_options import FILE
 from filigree.cli.printing import progress, say
+from filigree.cli.usage import sought
 from filigree.errors import FiligreeError
 
 if TYPE_CHECKING:
@@ -97,8 +98,7 @@ def command(
         raise FiligreeError(
             f"'{target.name}' does not end in .svg", remedy="name it LINES.svg", where="-o"
         )
-    if not scan.is_file():
-        raise FiligreeError("no such file", remedy="name a scan or photo", where=scan.name)
+    sought(scan)
     from filigree.drawing.scan import redraw_scan  # heavy, so only here
     from filigree.output.lines import lines_svg, overlay_png
     from filigree.units import parse_length
@@ -209,14 +209,17 @@ def _write(files: Mapping[Path, bytes]) -> None:
 
 
 def _told(redrawn: "Redrawn", target: Path, shown: Path) -> str:
+    from filigree.units import counted
+
     drawing = redrawn.drawing
     facts = [
-        f"{drawing.width:.1f} x {drawing.height:.1f} mm, scale from {drawing.scale_from}; {len(redrawn.paths)} lines"
+        f"{drawing.width:.1f} x {drawing.height:.1f} mm, scale from {drawing.scale_from}; "
+        + counted(len(redrawn.paths), "line")
     ]
     if drawing.closed:
-        facts.append(f"{len(drawing.closed)} gaps closed")
+        facts.append(f"{counted(len(drawing.closed), 'gap')} closed")
     if drawing.marks:
-        facts.append(f"{len(drawing.marks)} places marked")
+        facts.append(f"{counted(len(drawing.marks), 'place')} marked")
     facts += [f"left out: {s.what} ({s.why})" for s in drawing.skipped]
     names = (click.format_filename(p) for p in (target, shown))
     return "; ".join(facts) + ".\nThe lines are in {}; {} shows them over the scan.".format(*names)

@@ -15,6 +15,7 @@ from filigree.output.markup import FONT, escaped, number
 from filigree.output.report import Report
 from filigree.plies.drawn import Drawn
 from filigree.plies.model import Plies
+from filigree.units import counted
 
 MARGIN = 6.0  # mm round the piece
 NAMES = {
@@ -84,7 +85,7 @@ def _about(report: Report) -> str:
     assumed = " (assumed)" if face.assumed else ""
     return (
         f"Face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {number(face.bridge_wanted_mm, 1)} mm, "
-        f"stop under {number(face.bridge_stop_mm, 1)} mm. {len(report.openings)} openings, "
+        f"stop under {number(face.bridge_stop_mm, 1)} mm. {counted(len(report.openings), 'opening')}, "
         f"{number(100 * report.open_share, 1)} % of the face comes out."
     )
 

@@ -37,6 +37,7 @@ from filigree.output.report import (
 )
 from filigree.plies.model import Ply
 from filigree.regions.model import RegionMap
+from filigree.units import counted
 from filigree.worked import Worked
 
 
@@ -221,12 +222,8 @@ def verdict(findings: Sequence[Finding]) -> str:
     """Say whether a face meets its limits, with the first stop."""
     stops = [f for f in findings if f.severity == "stop"]
     cautions = len(findings) - len(stops)
-    tail = f"; {cautions} caution{'s' if cautions != 1 else ''}" if cautions else ""
+    tail = f"; {counted(cautions, 'caution')}" if cautions else ""
     if not stops:
         return f"Meets the limits{tail}."
-    more = (
-        f" ({len(stops)} stop{'s' if len(stops) != 1 else ''}{tail})"
-        if len(stops) > 1 or cautions
-        else ""
-    )
+    more = f" ({counted(len(stops), 'stop')}{tail})" if len(stops) > 1 or cautions else ""
     return f"Does not meet the limits: {stops[0].say}{more}"

@@ -2,7 +2,7 @@
 
 from filigree.output.folded import folded
 from filigree.output.report import FindingRow, Report
-from filigree.units import mm_down
+from filigree.units import counted, mm_down
 
 
 def report_text(report: Report, *, most: int = 30) -> str:
@@ -40,7 +40,7 @@ def report_text(report: Report, *, most: int = 30) -> str:
 
 def _counts(report: Report) -> str:
     return (
-        f"  {len(report.regions)} fields, {len(report.openings)} openings, "
+        f"  {counted(len(report.regions), 'field')}, {counted(len(report.openings), 'opening')}, "
         f"{100 * report.open_share:.1f} % of the face comes out"
     )
 

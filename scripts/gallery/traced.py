@@ -15,7 +15,7 @@ from PIL import Image
 
 from filigree.drawing.svg import read_svg
 from filigree.job import Sheet
-from scripts.gallery.pieces import make, said
+from scripts.gallery.made import make, said
 from tests.make.scan_art import Art
 from tests.make.scans import PENCIL, Camera, photo, sheet
 

@@ -18,7 +18,7 @@ import svgpathtools
 import filigree.output.report
 from filigree import pipeline
 from filigree.job import load_job
-from scripts.gallery.pieces import said
+from scripts.gallery.made import said
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 PIECES = sorted(p.stem for p in GALLERY.glob("*/*.svg") if p.stem == p.parent.name)
