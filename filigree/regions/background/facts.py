@@ -7,8 +7,10 @@ import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 from filigree.regions.background.alike import Groups
+from filigree.regions.background.bends import Bends, bends
 from filigree.regions.background.frame import Border, framed
-from filigree.regions.background.junctions import Meetings, Turns, turns
+from filigree.regions.background.hold import Hold, hold
+from filigree.regions.background.junctions import FarTurns, Meetings, Turns, far_turns, turns
 from filigree.regions.background.lines import Outlines, outlines
 from filigree.regions.background.walls import OUTSIDE, Walls
 from filigree.regions.model import RegionMap
@@ -55,6 +57,10 @@ class Facts:
         turn: junctions and turns.
         met: who meets at junctions.
         line: whose outlines the walls are.
+        far: junctions read from farther out.
+        bend: turning of the walls.
+        hold: what hangs by each.
+        edge: length of wall on the outside.
     """
 
     shapes: Shapes
@@ -72,6 +78,10 @@ class Facts:
     turn: Turns
     met: Meetings
     line: Outlines
+    far: FarTurns
+    bend: Bends
+    hold: Hold
+    edge: FloatArray
 
 
 def facts(
@@ -81,16 +91,19 @@ def facts(
     walls: Walls,
     border: Border,
     groups: Groups,
+    pairs: IntArray,
 ) -> Facts:
-    """Measure every region."""
+    """Measure every region; `pairs` are the rows that share a drawn line, `(k, 2)`."""
     count = len(shapes)
     inside = ~framed(border, count)
     links = _links(walls, inside, count)
     turn, met = turns(walls, count, border.edge)
+    area = np.asarray(shapely.area(shapes), dtype=np.float64)
+    edge = np.bincount(walls.region, walls.length * (walls.across == OUTSIDE), minlength=count)
     return Facts(
         shapes=shapes,
         inside=inside,
-        area=shapely.area(shapes),
+        area=area,
         filled=np.asarray(shapely.area(shapely.polygons(shapely.get_exterior_ring(shapes)))),
         thick=thick,
         around=np.bincount(walls.region, walls.length, minlength=count).astype(np.float64),
@@ -105,6 +118,10 @@ def facts(
         turn=turn,
         met=met,
         line=outlines(walls, met, count, border.edge),
+        far=far_turns(walls, count),
+        bend=bends(walls, thick),
+        hold=hold(pairs, edge > 0, area),
+        edge=edge.astype(np.float64),
     )
 
 

@@ -13,11 +13,13 @@ from filigree.regions.background.walls import OUTSIDE, Walls
 
 REACH = 0.8  # mm: how far out directions are taken
 NEAR = 0.1  # mm: where a line that passes a T must still run straight
+FAR = (1.0, 2.4)  # mm: where directions are taken that a rounded corner leaves alone
 SMOOTH = np.deg2rad(4.0)
 STRAIGHT = (np.deg2rad(155.0), np.deg2rad(205.0))
 SHARP = np.deg2rad(25.0)  # a turn in one vertex above this is a corner
 POINTED = np.deg2rad(60.0)
 FULL = 2 * np.pi
+CORNERS = (50.0, 80.0, 115.0, 150.0, 210.0)  # degrees between the kinds of corners
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -119,10 +121,49 @@ def corner(walls: Walls, at: IntArray, out_to: float = REACH) -> FloatArray:
     return np.asarray(np.mod(angle, FULL), dtype=np.float64)
 
 
-def meetings(walls: Walls) -> tuple[Meetings, IntArray, FloatArray]:
-    """Find who meets whom, the vertices at junctions and their corners, rad."""
+def far_corner(walls: Walls, at: IntArray) -> FloatArray:
+    """The same from directions between 1.0 and 2.4 mm out, whatever the lines do nearer by, rad."""
+    share = np.minimum(1.0, walls.round[at] / (6 * FAR[1]))
+    low, high = FAR[0] * share, FAR[1] * share
+    out = walls.ahead(at, high) - walls.ahead(at, low)
+    back = walls.ahead(at, -high) - walls.ahead(at, -low)
+    angle = np.arctan2(back[:, 1], back[:, 0]) - np.arctan2(out[:, 1], out[:, 0])
+    return np.asarray(np.mod(angle, FULL), dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FarTurns:
+    """Junctions read from farther out, where rounded corners do not reach: counts, `(n,)`.
+
+    Attributes:
+        top: Ts it lies on top of, border or not.
+        under: Ts it passes beneath.
+        corners: corners of junctions by width: under 50, 80, 115, 150, 210 degrees and more, `(n, 6)`.
+    """
+
+    top: FloatArray
+    under: FloatArray
+    corners: FloatArray
+
+
+def far_turns(walls: Walls, count: int) -> FarTurns:
+    """Read the junctions of `count` regions from farther out."""
+    met, at, inside = meetings(walls, far=True)
+    kind = np.digitize(np.rad2deg(inside), CORNERS)
+    key = walls.region[at] * (len(CORNERS) + 1) + kind
+    table = np.bincount(key, minlength=count * (len(CORNERS) + 1)).reshape(count, -1)
+    over, under = met.over[:, 0], met.over[:, 1:].ravel()
+    return FarTurns(
+        top=np.bincount(over[over >= 0], minlength=count).astype(np.float64),
+        under=np.bincount(under[under >= 0], minlength=count).astype(np.float64),
+        corners=table.astype(np.float64),
+    )
+
+
+def meetings(walls: Walls, *, far: bool = False) -> tuple[Meetings, IntArray, FloatArray]:
+    """Find who meets whom, the vertices at junctions and their corners, rad; from farther out if `far`."""
     at = np.flatnonzero(walls.degree >= 3)
-    inside = corner(walls, at)
+    inside = far_corner(walls, at) if far else corner(walls, at)
     order = np.argsort(walls.spot[at], kind="stable")
     spot = walls.spot[at][order]
     first = np.flatnonzero(np.append(True, np.diff(spot) != 0)) if len(spot) else np.empty(0, int)
@@ -135,7 +176,8 @@ def meetings(walls: Walls) -> tuple[Meetings, IntArray, FloatArray]:
     triple, width = np.take_along_axis(triple, spin, 1), np.take_along_axis(width, spin, 1)
     is_t = (width[:, 0] > STRAIGHT[0]) & (width[:, 0] < STRAIGHT[1])
     bar = np.maximum(triple[:, 0], 0)
-    is_t &= (triple[:, 0] == OUTSIDE) | (np.abs(np.pi - corner(walls, bar, NEAR)) < SMOOTH)
+    if not far:
+        is_t &= (triple[:, 0] == OUTSIDE) | (np.abs(np.pi - corner(walls, bar, NEAR)) < SMOOTH)
     four = (degree == 4) & (seen == 4)
     met = Meetings(
         over=np.where(triple == OUTSIDE, OUTSIDE, walls.region[triple])[is_t],

@@ -18,6 +18,20 @@ BEND = 0.06  # 1 - cosine: how far a line may turn beneath a band (20 degrees)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Beneath:
+    """Regions that lie to one side of a line on both ends of where it dives beneath another.
+
+    Attributes:
+        pairs: rows that so go on into each other, `(k, 2)`, lower row first; the same row twice for a
+            region seen on both sides of what lies over it.
+        lines: how many lines say so at that place; two are the two edges of a strand, `(k,)`.
+    """
+
+    pairs: IntArray
+    lines: IntArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Outlines:
     """Shares of each region's wall inside the field, `(n,)`.
 
@@ -25,11 +39,13 @@ class Outlines:
         own: lines that are its own outline.
         others: lines that are outlines of what lies across.
         swelling: lines of no known owner that bend round it, less those that bend away, -1 to 1.
+        beneath: which regions go on beneath others.
     """
 
     own: FloatArray
     others: FloatArray
     swelling: FloatArray
+    beneath: Beneath
 
 
 def outlines(walls: Walls, met: Meetings, count: int, edge: IntArray) -> Outlines:
@@ -37,7 +53,8 @@ def outlines(walls: Walls, met: Meetings, count: int, edge: IntArray) -> Outline
     chain, far = _chains(walls)
     bar = met.bar[met.bar != OUTSIDE]
     before, after = chain[walls.before[bar]], chain[bar]
-    into, onward = _through(walls, met, chain, far)
+    stem, partner, top = _through(walls, met)
+    into, onward = far[chain[partner]], chain[stem]
     ends = np.concatenate([before, into])
     starts = np.concatenate([after, onward])
     pairs = np.concatenate(
@@ -62,13 +79,21 @@ def outlines(walls: Walls, met: Meetings, count: int, edge: IntArray) -> Outline
         own=share(np.maximum(says, 0.0)),
         others=share(np.maximum(-says, 0.0)),
         swelling=share(np.where(proof + other == 0, bend, 0.0)),
+        beneath=_beneath(walls, stem, partner, top),
     )
 
 
-def _through(
-    walls: Walls, met: Meetings, chain: IntArray, far: IntArray
-) -> tuple[IntArray, IntArray]:
-    """Runs that end at a T and go on beyond what lies on top there: each with its continuation."""
+def _beneath(walls: Walls, stem: IntArray, partner: IntArray, top: IntArray) -> Beneath:
+    """What lies left of a line leading in lies right of the one leading out."""
+    here, there = walls.region[stem], walls.across[partner]
+    real = there != OUTSIDE
+    rows = np.column_stack([np.minimum(here, there), np.maximum(here, there), top])[real]
+    found, lines = np.unique(rows, axis=0, return_counts=True)
+    return Beneath(pairs=found[:, :2], lines=np.asarray(lines, dtype=np.int64))
+
+
+def _through(walls: Walls, met: Meetings) -> tuple[IntArray, IntArray, IntArray]:
+    """Vertices at which a line leads away from a T, those at which it comes out again beyond, the row between."""
     stem, top = _stems(walls, met)
     start = walls.points[stem]
     out = walls.ahead(stem, np.minimum(REACH, walls.round[stem] / 6)) - start
@@ -90,7 +115,7 @@ def _through(
     partner = np.full(len(stem), OUTSIDE, dtype=np.int64)
     partner[a[first]] = b[first]
     mutual = np.flatnonzero((partner != OUTSIDE) & (partner[partner] == np.arange(len(stem))))
-    return far[chain[stem[partner[mutual]]]], chain[stem[mutual]]
+    return stem[mutual], stem[partner[mutual]], top[mutual]
 
 
 def _stems(walls: Walls, met: Meetings) -> tuple[IntArray, IntArray]:

@@ -8,8 +8,10 @@ import shapely
 from filigree.geometry.types import FloatArray, IntArray
 from filigree.regions.background.alike import Groups, groups
 from filigree.regions.background.cues import cues
-from filigree.regions.background.facts import facts
+from filigree.regions.background.facts import Links, facts
 from filigree.regions.background.frame import Border, border
+from filigree.regions.background.further import further
+from filigree.regions.background.lines import Beneath
 from filigree.regions.background.walls import OUTSIDE, Walls, walls
 from filigree.regions.model import RegionMap
 
@@ -22,19 +24,27 @@ class Look:
 
     Attributes:
         cues: `(n, k)`, columns as in `cues.NAMES`.
+        further: `(n, m)`, columns as in `further.FURTHER_NAMES`.
         weight: weight of each region for its size, `(n,)`.
         border: rim, bands and share of wall on the border.
         groups: equal regions and mirror images.
         pairs: rows of regions that share a drawn line, `(m, 2)`.
         dark_share: share of each region's wall on dark ink, `(n,)`.
+        links: neighbours inside the field.
+        across: rows that face each other where four lines meet, `(j, 2)`.
+        beneath: which rows go on beneath others.
     """
 
     cues: FloatArray
+    further: FloatArray
     weight: FloatArray
     border: Border
     groups: Groups
     pairs: IntArray
     dark_share: FloatArray
+    links: Links
+    across: IntArray
+    beneath: Beneath
 
 
 def look(regions: RegionMap) -> Look:
@@ -45,14 +55,20 @@ def look(regions: RegionMap) -> Look:
     wall = walls(shapes)
     frame = border(shapes, wall)
     equal = groups(shapes, thick)
-    found = cues(facts(regions, shapes, thick, wall, frame, equal))
+    pairs = _rows(regions)
+    known = facts(regions, shapes, thick, wall, frame, equal, pairs)
+    found = cues(known)
     return Look(
         cues=found.values,
+        further=further(known),
         weight=found.weight,
         border=frame,
         groups=equal,
-        pairs=_rows(regions),
+        pairs=pairs,
         dark_share=_dark_share(regions, wall),
+        links=known.links,
+        across=known.met.across,
+        beneath=known.line.beneath,
     )
 
 
