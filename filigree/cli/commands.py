@@ -2,13 +2,13 @@
 
 import importlib
 import os
-from typing import NoReturn
 
 import click
 
 from filigree import __version__
 from filigree.cli import BAD_INPUT, HOLDS, INTERRUPTED
 from filigree.cli.leaving import drop_output
+from filigree.cli.usage import no_command, told
 from filigree.errors import FiligreeError, one_line
 
 COMMANDS = {  # in the order of the help, which shows the summary; each is `command` of the module of that name
@@ -54,7 +54,7 @@ class Commands(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Find the command, or name the nearest one."""
         if args and args[0] not in COMMANDS and not ctx.resilient_parsing:
-            _unknown(ctx, args[0])
+            raise click.UsageError(no_command(args[0], COMMANDS), ctx=ctx)
         return super().resolve_command(ctx, args)
 
 
@@ -87,8 +87,8 @@ def dispatch(args: list[str]) -> int:
         click.echo(error.format_message(), err=True)
         return BAD_INPUT
     except click.UsageError as error:
-        asked = error.ctx.command_path if error.ctx else "filigree"
-        return _refuse(f"{error.format_message().rstrip('.')}; see '{asked} --help'")
+        asked, path = _asked(error, args)
+        return _refuse(told(error, asked, path))
     except click.ClickException as error:
         return _refuse(error.format_message())
     except BrokenPipeError:
@@ -112,12 +112,12 @@ def _columns() -> int:
     return max(40, min(seen - 2, 100))
 
 
-def _unknown(ctx: click.Context, word: str) -> NoReturn:
-    import difflib  # only here, for a quick start
-
-    near = difflib.get_close_matches(word, COMMANDS, n=1)
-    hint = f"did you mean '{near[0]}'?" if near else f"known: {', '.join(COMMANDS)}"
-    raise click.UsageError(f"no command {word!r}; {hint}", ctx=ctx)
+def _asked(error: click.UsageError, args: list[str]) -> tuple[click.Command, str]:
+    """Find the command that was misunderstood, and how it is called."""
+    if error.ctx is not None and error.ctx.parent is not None:
+        return error.ctx.command, error.ctx.command_path
+    inner = cli.get_command(click.Context(cli), args[0]) if args and error.ctx is None else None
+    return (inner, f"filigree {args[0]}") if inner else (cli, "filigree")
 
 
 def _refuse(line: str) -> int:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from filigree.cli.usage import sought
 from filigree.errors import FiligreeError
 
 if TYPE_CHECKING:
@@ -100,7 +101,7 @@ def job_options(command: Callable[..., int]) -> Callable[..., int]:
     @functools.wraps(command)
     def with_job(art: Path, **values: Any) -> int:
         ours = {name: values.pop(name) for name in names}
-        return command(art=art, job=job_of(art, **ours), **values)
+        return command(art=sought(art), job=job_of(art, **ours), **values)
 
     for option in reversed(_OPTIONS):
         with_job = option(with_job)
