@@ -8,6 +8,7 @@ Neighbouring lines with no wider land between them are one neck.
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -262,27 +263,45 @@ def _stretches(
     rings: Rings, ring: IntArray, way: FloatArray, length: FloatArray
 ) -> "np.ndarray[tuple[int], np.dtype[np.object_]]":
     """Lines along rings from `way` on for `length` mm (backward when negative)."""
+    if not len(ring):
+        return np.zeros(0, dtype=object)
     low = np.where(length < 0, way + length, way)
     high = low + np.abs(length)
-    lines = []
-    for k in range(len(ring)):
-        first = rings.first[ring[k]]
-        last = rings.first[ring[k] + 1] if ring[k] + 1 < len(rings.first) else len(rings.xy)
-        along, around = rings.along[first:last], rings.around[ring[k]]
-        bits = []
-        for turn in (-1, 0, 1):
-            inner = (along + turn * around > low[k]) & (along + turn * around < high[k])
-            bits.append(rings.xy[first:last][inner])
-        lines.append(np.concatenate(bits))
-    size = np.array([len(line) for line in lines], dtype=np.int64)
-    if not len(size):
-        return np.zeros(0, dtype=object)
-    head, tail = point_at(rings, ring, low), point_at(rings, ring, high)
-    coords = np.concatenate(
-        [part for k, line in enumerate(lines) for part in (head[k : k + 1], line, tail[k : k + 1])]
-    )
+    first = _passed(rings, ring, low, side="right")
+    size = np.maximum(_passed(rings, ring, high, side="left") - first, 0)
+    start = np.cumsum(size + 2) - size - 2
+    coords = np.empty((int((size + 2).sum()), 2))
+    inner = np.ones(len(coords), dtype=bool)
+    inner[start] = inner[start + size + 1] = False
+    coords[start] = point_at(rings, ring, low)
+    coords[start + size + 1] = point_at(rings, ring, high)
+    own = np.repeat(ring, size)
+    nth = np.arange(len(own)) + np.repeat(first - np.cumsum(size) + size, size)
+    coords[inner] = rings.xy[rings.first[own] + nth % _counts(rings)[own]]
     made = shapely.linestrings(coords, indices=np.repeat(np.arange(len(size)), size + 2))
     return np.asarray(made, dtype=object)
+
+
+def _passed(
+    rings: Rings, ring: IntArray, way: FloatArray, *, side: Literal["left", "right"]
+) -> IntArray:
+    """How many vertices of a ring lie before a place along it, counted on over several turns.
+
+    A vertex at the place itself counts when `side` is "right".
+    """
+    around = rings.around[ring]
+    turns = np.floor(way / around)
+    before = np.concatenate([[0.0], np.cumsum(rings.around)])
+    at = before[ring] + np.clip(way - turns * around, 0.0, around)
+    found = np.searchsorted(before[rings.ring] + rings.along, at, side=side)
+    count = _counts(rings)[ring]
+    nth = np.clip(found - rings.first[ring], 0, count)
+    return np.asarray(nth + turns.astype(np.int64) * count)
+
+
+def _counts(rings: Rings) -> IntArray:
+    """Vertices of each ring."""
+    return np.diff(np.append(rings.first, len(rings.xy)))
 
 
 def _as_lines(rings: Rings, found: _Found, groups: list[list[int]]) -> NeckLines:
