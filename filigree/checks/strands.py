@@ -19,7 +19,7 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
         if strand.length > most * strand.mean * (1 + NOISE):
             found.append(_slender(strand, most, limits))
     for neck in measures.necks:
-        wanted = 2 * limits_at(neck.middle, limits).good
+        wanted = limits.lone * limits_at(neck.middle, limits).good
         if neck.alone >= limits.island_area_mm2 and NOISE < neck.width < wanted - NOISE:
             found.append(_lone(neck, wanted, limits))
     return tuple(found)
@@ -54,6 +54,6 @@ def _lone(neck: Neck, wanted: float, limits: Limits) -> Finding:
             f"{mm_down(neck.alone, 0)} mm2 of face hang on the bridge {between(neck.between)} alone: widen it "
             f"from {mm_down(neck.width)} to {mm_up(wanted)} mm, or tie that part in a second place."
         ),
-        why=f"twice a bridge ({limits_at(neck.middle, limits).why})",
+        why=f"{limits.why.get('lone', '')} ({limits_at(neck.middle, limits).why})",
         ends=(neck.start, neck.end),
     )

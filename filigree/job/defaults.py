@@ -30,6 +30,7 @@ DEFAULTS: tuple[Default, ...] = (
     Default("bridge.laser.stop_floor", 0.8, "mm", "CP", "handbook 2.1"),
     Default("bridge.carries.good", 3.0, "t", "CP", "handbook 2.1"),
     Default("bridge.carries.stop", 2.0, "t", "CP", "handbook 2.1"),
+    Default("bridge.lone", 2.0, "bridges", "CP", "a bridge that alone holds a part of the face"),
     # openings, corners, points
     Default("opening.knife", 1.0, "t", "CP", "handbook 2.2"),
     Default("opening.knife_floor", 1.5, "mm", "CP", "handbook 2.2"),

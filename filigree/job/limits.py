@@ -89,6 +89,7 @@ class Limits:
     open_share: float
     sure: float
     change: float
+    lone: float = default("bridge.lone")  # times a bridge, for one that alone holds a part
     corner_better: float = 0.0  # radius wanted where there is room
     point_blunt: float = 0.5  # radius a sharp point of face is blunted to
     stitch_hole: float = 1.5  # stitch hole to opening
@@ -124,6 +125,7 @@ def limits_of(job: Job) -> Limits:
         ),
         thickness=t,
         way=way,
+        lone=pick("lone", own.bridge_lone, "bridge.lone"),
         opening_width=pick(
             "opening_width", own.opening_min, f"opening.{way}", f"opening.{way}_floor"
         ),
@@ -179,6 +181,7 @@ def stitch_inset(job: Job) -> float:
 
 
 _SETTING_OF = {
+    "lone": "bridge_lone",
     "opening_width": "opening_min",
     "opening_area_mm2": "opening_area",
     "corner_better": "corner",
@@ -192,7 +195,11 @@ def _rule(key: str, floor: str | None, upper: float, tail: str) -> tuple[float, 
     value, unit = ROWS[key].value, ROWS[key].unit
     end = f", {tail}" if tail else ""
     if unit != "t":
-        words = {"share": f"{100 * value:g} %", "widths": f"{value:g} x its width"}
+        words = {
+            "share": f"{100 * value:g} %",
+            "widths": f"{value:g} x its width",
+            "bridges": f"{value:g} x a bridge",
+        }
         return value, words.get(unit, f"{value:g} {unit}") + end
     scaled = value * upper
     if floor is not None and default(floor) > scaled:

@@ -126,6 +126,7 @@ class LimitSettings(Section, frozen=True, kw_only=True):
 
     bridge: Length | None = None
     bridge_stop: Length | None = None
+    bridge_lone: Annotated[float, Meta(ge=0, le=10)] | None = None  # times a bridge
     opening_min: Length | None = None
     opening_max: Length | None = None
     opening_area: Amount | None = None

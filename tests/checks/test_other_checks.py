@@ -158,7 +158,9 @@ def test_part_on_one_bridge_and_its_remedies():
 
     (before,) = found("lone-bridge", cut(4.0))
     assert before.measured == pytest.approx(4.0)
+    assert before.why == "2 x a bridge (1.5 x 2.00 mm, by knife)"
     assert not found("lone-bridge", cut(asked_for(before, " to ")))
+    assert not found("lone-bridge", cut(4.0), lone=4 / 3)
     assert not [
         f
         for f in judge(measure(pattern(*parts(cut(4.0, 4.0))), wanted=3.0), limits(thickness=T))

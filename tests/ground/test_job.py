@@ -139,6 +139,7 @@ def test_each_limit_follows_thickness_and_says_why():
         "buckle": 10.0,
         "open_share": 0.4,
         "change": 0.12,
+        "lone": 2.0,  # common practice, no source
     }
     assert {name: getattr(limits, name) for name in expected} == pytest.approx(expected)
     assert set(limits.why) == set(expected)
