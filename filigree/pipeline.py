@@ -43,6 +43,7 @@ from filigree.plies.build import build
 from filigree.plies.drawn import draw
 from filigree.plies.model import Plies
 from filigree.regions.background.choose import choose
+from filigree.regions.background.look import Look
 from filigree.regions.divide import divide
 from filigree.regions.model import Choice, RegionMap
 from filigree.regions.openends import open_ends
@@ -206,7 +207,9 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     return Plan(worked=worked, report=summary(worked))
 
 
-def chosen_fields(job: Job, drawing: Drawing, regions: RegionMap) -> tuple[Choice, ...]:
+def chosen_fields(
+    job: Job, drawing: Drawing, regions: RegionMap, *, seen: Look | None = None
+) -> tuple[Choice, ...]:
     """Say what becomes of each field, by the picks of the job, the marks of the drawing and the guess."""
     return choose(
         regions,
@@ -214,6 +217,7 @@ def chosen_fields(job: Job, drawing: Drawing, regions: RegionMap) -> tuple[Choic
         picks_open=job.choose.open,
         picks_keep=job.choose.keep,
         sure=job.limits.sure,
+        seen=seen,
     )
 
 

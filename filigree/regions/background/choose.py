@@ -35,6 +35,7 @@ def choose(
     picks_open: Sequence[XY] = (),
     picks_keep: Sequence[XY] = (),
     sure: float = 0.8,
+    seen: Look | None = None,
 ) -> tuple[Choice, ...]:
     """Say of every region whether it is background.
 
@@ -47,6 +48,7 @@ def choose(
         picks_open: points inside regions that the maker opens, mm.
         picks_keep: points inside regions that the maker keeps, mm.
         sure: guesses less sure than this, 0 to 1, follow look-alikes that are surer.
+        seen: what `look` has seen of the same map before; it is looked at anew when None.
 
     Returns:
         One choice a region, in order of ids.
@@ -60,7 +62,7 @@ def choose(
     wish = wishes(map, drawing, picks_open, picks_keep)
     if not map.regions:
         return ()
-    seen = look(map)
+    seen = look(map) if seen is None else seen
     frame = framed(seen.border, len(map.regions))
     answer = _answer(map, drawing, wish, seen, sure)
     return tuple(
