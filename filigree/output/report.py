@@ -66,7 +66,10 @@ class FaceRow(Row, frozen=True, kw_only=True):
 
 
 class RegionRow(Row, frozen=True, kw_only=True):
-    """One enclosed region of the drawing, whatever becomes of it."""
+    """One enclosed region of the drawing, whatever becomes of it.
+
+    A light field, or a dark shape that comes out; dark shapes that stay are `solids`.
+    """
 
     id: int
     kind: Literal["background", "motif", "rim"]
@@ -75,6 +78,16 @@ class RegionRow(Row, frozen=True, kw_only=True):
     how: Literal["marked", "picked", "guessed"]
     sure: Annotated[float, Meta(ge=0, le=1)]
     edge: Literal["middle", "visible"]
+
+
+class SolidRow(Row, frozen=True, kw_only=True):
+    """One dark shape that stays as leather; its number goes on from those of the regions."""
+
+    id: int
+    area_mm2: float
+    at: Place
+    how: Literal["marked", "picked", "guessed"]
+    sure: Annotated[float, Meta(ge=0, le=1)]
 
 
 class OpeningRow(Row, frozen=True, kw_only=True):
@@ -273,6 +286,7 @@ class Report(Row, frozen=True, kw_only=True):
     drawing: DrawingRow
     face: FaceRow
     regions: tuple[RegionRow, ...]
+    solids: tuple[SolidRow, ...]
     openings: tuple[OpeningRow, ...]
     open_share: float
     open_area_dm2: float

@@ -28,6 +28,7 @@ from filigree.output.report import (
     Report,
     SectionRow,
     SkippedRow,
+    SolidRow,
     StrandRow,
     TidiedRow,
     UnmendedRow,
@@ -36,7 +37,7 @@ from filigree.output.report import (
     place,
 )
 from filigree.plies.model import Ply
-from filigree.regions.model import RegionMap
+from filigree.regions.model import Choice, Region, RegionMap
 from filigree.units import counted
 from filigree.worked import Worked
 
@@ -52,6 +53,7 @@ def summary(worked: Worked) -> Report:
         drawing=_drawing(worked.drawing, worked.regions),
         face=_face(worked.job, worked.limits),
         regions=_regions(worked),
+        solids=_solids(worked),
         openings=tuple(
             OpeningRow(
                 id=o.id, regions=o.regions, area_mm2=mm(o.area_mm2), at=place(o.at), inlay=o.inlay
@@ -96,7 +98,20 @@ def _regions(worked: Worked) -> tuple[RegionRow, ...]:
             edge=r.edge,
         )
         for r, c in zip(worked.regions.regions, worked.choices, strict=True)
+        if not _stays_dark(r, c)
     )
+
+
+def _solids(worked: Worked) -> tuple[SolidRow, ...]:
+    return tuple(
+        SolidRow(id=r.id, area_mm2=mm(r.area_mm2), at=place(r.at), how=c.how, sure=mm(c.sure))
+        for r, c in zip(worked.regions.regions, worked.choices, strict=True)
+        if _stays_dark(r, c)
+    )
+
+
+def _stays_dark(region: Region, choice: Choice) -> bool:
+    return region.solid and choice.kind != "background"
 
 
 def _ply(ply: Ply) -> PlyRow:

@@ -87,8 +87,9 @@ def _painted_map(tidied: Tidied, fields: tuple[Field, ...], solids: Area) -> Reg
 def _numbered(
     tidied: Tidied, seen: Seen, pairs: tuple[IntArray, FloatArray], outlines: Shapes
 ) -> RegionMap:
-    """Number the regions in reading order."""
+    """Number the regions: the light fields in reading order, then the dark shapes."""
     order = reading_order(seen.shapes)
+    order = order[np.argsort(seen.solid[order], kind="stable")]
     shapes, face, solid = seen.shapes[order], seen.face[order], seen.solid[order]
     at, _ = poles(shapes)
     rows = zip(

@@ -16,7 +16,7 @@ class Region:
     """One enclosed region.
 
     Attributes:
-        id: number from 1 in reading order, as printed on the proof.
+        id: number from 1, as printed on the proof: light fields in reading order, then dark shapes.
         shape: the region, mm, with holes where islands lie inside it.
         at: a point well inside (pole of inaccessibility).
         area_mm2: its area.

@@ -58,9 +58,18 @@ def test_the_report_follows_its_schema_and_names_no_path(name):
     jsonschema.validate(report, json.loads(SCHEMA.read_text()))
     assert str(GALLERY.parent) not in b"".join(files.values()).decode("latin-1")
     assert report["drawing"]["file"] == f"{name}.svg"
-    assert {c["region"] if "region" in c else c["id"] for c in report["regions"]} == set(
-        range(1, len(report["regions"]) + 1)
-    )
+    rows = report["regions"] + report["solids"]
+    assert sorted(row["id"] for row in rows) == list(range(1, len(rows) + 1))
+
+
+def test_dark_shapes_that_stay_are_no_regions_of_the_report():
+    planned, files = made("silhouette")
+    report = json.loads(files["report.json"])
+    dark = {r.id for r in planned.worked.regions.regions if r.solid}
+    opened = {number for o in report["openings"] for number in o["regions"]}
+    assert dark
+    assert {row["id"] for row in report["solids"]} == dark - opened
+    assert not {row["id"] for row in report["regions"]} & (dark - opened)
 
 
 @pytest.mark.parametrize("name", PIECES)
