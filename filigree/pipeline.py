@@ -96,15 +96,24 @@ def plan(
     """
     tell = progress or _silent
     job = job or Job()
-    limits_of(job)  # a bad thickness or colour is told before any work is done
-    for ply in (job.face, job.inlay, job.backing):
-        hex_of(ply.colour)
+    check_settings(job)
     tell("reading the drawing")
     drawing = read(art, job)
     tell("finding the fields")
     drawing, regions = divided(drawing, job)
     refuse_open(drawing, regions)
     return chosen(with_numbers(job, regions), drawing, regions, mending=mending, progress=progress)
+
+
+def check_settings(job: Job) -> None:
+    """Refuse a bad thickness or colour before any work is done.
+
+    Raises:
+        FiligreeError: such a setting.
+    """
+    limits_of(job)
+    for ply in (job.face, job.inlay, job.backing):
+        hex_of(ply.colour)
 
 
 def divided(drawing: Drawing, job: Job) -> tuple[Drawing, RegionMap]:

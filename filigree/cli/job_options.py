@@ -96,12 +96,21 @@ def job_options(command: Callable[..., int]) -> Callable[..., int]:
 
     The nearest decorator to the function.
     """
+    return _with_job(command, sought)
+
+
+def job_options_or_folder(command: Callable[..., int]) -> Callable[..., int]:
+    """As `job_options`, for a command whose `art` may be a folder of drawings too."""
+    return _with_job(command, lambda art: art if art.is_dir() else sought(art))
+
+
+def _with_job(command: Callable[..., int], found: Callable[[Path], Path]) -> Callable[..., int]:
     names = _names()
 
     @functools.wraps(command)
     def with_job(art: Path, **values: Any) -> int:
         ours = {name: values.pop(name) for name in names}
-        return command(art=sought(art), job=job_of(art, **ours), **values)
+        return command(art=found(art), job=job_of(art, **ours), **values)
 
     for option in reversed(_OPTIONS):
         with_job = option(with_job)
@@ -116,7 +125,7 @@ def job_of(art: Path, *, job_file: Path | None, **options: Any) -> "Job":
     """
     from filigree.job import Job, load_job, with_overrides  # brings numpy and shapely
 
-    beside = art.parent / "job.toml"
+    beside = (art if art.is_dir() else art.parent) / "job.toml"
     path = job_file or (beside if beside.exists() else None)
     job = load_job(path) if path else Job()
     return with_overrides(job, _settings(options), where="options")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from filigree.cli import HOLDS
-from filigree.cli.job_options import FILE, job_options
+from filigree.cli.job_options import FILE, job_options_or_folder
 from filigree.cli.printing import progress, say
 from filigree.errors import FiligreeError, one_line
 
@@ -17,16 +17,17 @@ if TYPE_CHECKING:
 
 
 @click.command("page")
-@click.argument("art", type=FILE)
+@click.argument("art", type=FILE, default=".")
 @click.option(
     "-o", "out", type=FILE, metavar="DIR", help="Folder that Save writes; default: NAME-cut, here."
 )
 @click.option("--anew", is_flag=True, help="Begin anew, although earlier work on ART is kept.")
 @click.option("--no-browser", is_flag=True, help="Print the address and open nothing.")
-@job_options
+@job_options_or_folder
 def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: bool) -> int:
     """Open ART on a page of this machine: pick fields, try leather and colours, mend, save.
 
+    Without ART, or with a folder, the page lists the drawings there, and takes one that you drop on it.
     The work is kept in NAME-page beside the output as you go, and taken up from there the next time.
     Ctrl-C ends it.
 
@@ -35,7 +36,8 @@ def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: 
     try:
         import uvicorn
 
-        from filigree.page.desk import Desk, job_kept, kept_for
+        from filigree.page import aside
+        from filigree.page.desk import Desk
         from filigree.page.server import app_of, listening
     except ModuleNotFoundError as error:
         raise FiligreeError(
@@ -43,18 +45,19 @@ def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: 
             remedy="install it with: pip install 'filigree[page]'",
             where="page",
         ) from error
-    from filigree import pipeline
 
-    folder = out or pipeline.folder_for(art)
-    kept = kept_for(folder.parent, art.name)
-    before = None if anew else job_kept(kept)
-    desk = Desk(out=folder, kept=kept, fallback=job)
-    with progress() as tell:
-        if tell is not None:
-            tell("reading the drawing")
-        desk.open(art, before or job)
-    if before is not None:
-        say(f"Going on from {one_line(str(kept))}; give --anew to begin anew.")
+    aside.ready()
+    if art.is_dir():
+        desk = Desk(folder=out.parent if out else art, out=out, fallback=job)
+    else:
+        desk = Desk(folder=out.parent if out else Path(), fallback=job)
+        with progress() as tell:
+            if tell is not None:
+                tell("reading the drawing")
+            again = desk.open(art, job, out=out, anew=anew)
+        if again and desk.keeper:
+            kept = one_line(str(desk.keeper.folder))
+            say(f"Going on from {kept}; give --anew to begin anew.")
     taken = listening()
     host, token = f"127.0.0.1:{taken.getsockname()[1]}", secrets.token_urlsafe(24)
     address = f"http://{host}/{token}/"

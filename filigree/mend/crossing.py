@@ -59,15 +59,15 @@ def leather(bridge: Bridge, opening: Opening, land: Area, *, width: float) -> li
     return [shaped(way, opening, land, wide) for way in _ways(bridge, opening.shape)]
 
 
-def crosses(bridge: Bridge, pattern: Pattern) -> bool:
-    """Say whether a bridge enters any opening."""
-    return any(_ways(bridge, o.shape) for o in pattern.openings)
+def enters(bridge: Bridge, hole: Polygon) -> bool:
+    """Say whether a bridge runs through a hole."""
+    return bool(LineString([bridge.start, bridge.end]).intersection(hole).length > SHORT)
 
 
 def _ways(bridge: Bridge, hole: Polygon) -> list[FloatArray]:
     """Give the chords of an opening that a bridge runs along, start to end, each `(2, 2)`."""
     drawn = LineString([bridge.start, bridge.end])
-    if drawn.length <= SHORT or drawn.intersection(hole).length <= SHORT:
+    if not enters(bridge, hole):
         return []
     one, other = np.array(bridge.start), np.array(bridge.end)
     left, top, right, bottom = hole.union(drawn).bounds

@@ -1,31 +1,43 @@
 """Desk: the one piece that the page works on, in memory, and what of it is kept on disk.
 
-Every change makes a new job; the jobs are the history. The newest is written to the folder beside the output
-before an answer goes out, so that nothing is lost when the page or its server goes away.
+Every change makes a new state; the states are the history. The newest is written to disk before an answer goes
+out, so that nothing is lost when the page or its server goes away.
 """
 
 import tempfile
 import threading
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
-from filigree import pipeline
-from filigree.drawing.model import Drawing
-from filigree.errors import FiligreeError, one_line
-from filigree.job import Job, dump_job, load_job, with_overrides
-from filigree.output.folder import check_ours, names_written, write_folder
-from filigree.page import edits, telling
-from filigree.page.looking import Look, look
-from filigree.regions.model import RegionMap
+from filigree.errors import FiligreeError
+from filigree.geometry.types import XY
+from filigree.job import Job, with_overrides
+from filigree.output.folder import check_ours, names_written, settled, write_folder
+from filigree.page import edits, piece, telling
+from filigree.page.aside import StoppedError, done_aside
+from filigree.page.keeping import (
+    Keeper,
+    begun,
+    drawings_in,
+    job_kept,
+    kept_for,
+    place_for,
+    plain_name,
+)
+from filigree.page.looking import Look
+from filigree.page.piece import Piece
 
 MOST_UNDO = 200
-KEPT = "job.toml"
+SLOW = (
+    0.5  # seconds: changes that take longer than this are made aside, so that they can be stopped
+)
+MANY = 400  # fields of a drawing whose changes are slow until they prove quick
 
-
-class StoppedError(Exception):
-    """The maker has stopped a long step; nothing was changed."""
+T = TypeVar("T")
+Edit = Callable[[Job, "State"], Job]
 
 
 class StaleError(Exception):
@@ -33,13 +45,12 @@ class StaleError(Exception):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Divided:
-    """A drawing that has been read and divided, and the values of it that the page draws."""
+class State:
+    """One state of the work: the drawing with its fields, its number, and the look at it."""
 
-    art: Path
-    drawing: Drawing
-    regions: RegionMap
-    told: dict[str, Any]
+    piece: Piece
+    serial: int
+    look: Look
 
 
 @dataclass(slots=True, kw_only=True)
@@ -47,30 +58,31 @@ class Desk:
     """The piece in hand.
 
     Attributes:
-        out: folder that saving writes.
-        kept: folder in which the state of the work is kept.
-        divided: the drawing; None before one is chosen.
-        history: looks, oldest first; the one at `now` is shown.
+        folder: where drawings are looked for, kept and saved.
+        out: folder that saving writes; None before a drawing is chosen.
+        keeper: of the state of the work; None before a drawing is chosen.
+        history: states, oldest first; the one at `now` is shown.
         now: place in `history`.
         turn: grows with every change, so that a second tab is noticed.
-        serial: grows with every new drawing or size.
         step: what is being done, in words; "" when nothing is.
+        fallback: settings of a drawing that has none yet.
     """
 
-    out: Path
-    kept: Path
-    divided: Divided | None = None
-    history: list[Look] = field(default_factory=list)
+    folder: Path
+    out: Path | None = None
+    keeper: Keeper | None = None
+    history: list[State] = field(default_factory=list)
     now: int = -1
     turn: int = 0
-    serial: int = 0
     step: str = ""
     fallback: Job = field(default_factory=Job)
+    _serial: int = 0
+    _slow: bool = False
     _stop: threading.Event = field(default_factory=threading.Event)
     _one: threading.Lock = field(default_factory=threading.Lock)
 
     @property
-    def look(self) -> Look:
+    def state(self) -> State:
         """What is shown.
 
         Raises:
@@ -80,19 +92,33 @@ class Desk:
             raise FiligreeError("there is no drawing yet", remedy="choose one", where="page")
         return self.history[self.now]
 
+    @property
+    def look(self) -> Look:
+        """The look that is shown."""
+        return self.state.look
+
+    @property
+    def piece(self) -> Piece:
+        """The drawing that is shown."""
+        return self.state.piece
+
     def stop(self) -> None:
-        """End the long step that runs, at its next stage."""
+        """End the long step that runs."""
         self._stop.set()
 
     def told(self) -> dict[str, Any]:
         """Give the state as plain values."""
-        out: dict[str, Any] = {"turn": self.turn, "serial": self.serial, "kept": self.kept.name}
-        if self.history:
-            out |= telling.state(self.look)
-            out |= {"undo": self.now > 0, "redo": self.now < len(self.history) - 1}
-        return out
+        if not self.history:
+            return {"turn": self.turn, "shelf": self._shelf()}
+        return telling.state(self.look, self.piece.regions) | {
+            "turn": self.turn,
+            "serial": self.state.serial,
+            "kept": self.keeper.folder.name if self.keeper else "",
+            "undo": self.now > 0,
+            "redo": self.now < len(self.history) - 1,
+        }
 
-    def change(self, turn: int, edit: Callable[[Job, Divided], Job]) -> None:
+    def change(self, turn: int, edit: Edit) -> None:
         """Make one change, keep it on disk and show it.
 
         Raises:
@@ -100,17 +126,22 @@ class Desk:
             FiligreeError: the change cannot be made; all is as it was.
         """
         with self._working(turn):
-            divided, was = self._in_hand(), self.look
-            self._push(look(edit(was.job, divided), divided.drawing, divided.regions, last=was))
+            was = self.state
+            job = edit(was.look.job, was)
+            if job.close != was.look.job.close:
+                there = self._aside(piece.divided, was.piece.art, was.piece.read, job)
+                self._push(*there)
+            else:
+                self._push(was.piece, self._looked(was, job), serial=was.serial)
 
-    def mend(self, turn: int, left: list[tuple[str, tuple[float, float]]], *, accept: bool) -> Look:
+    def mend(self, turn: int, left: list[tuple[str, XY]], *, accept: bool) -> Look:
         """Mend what falls short but for the places left; accepted, it becomes the state."""
         with self._working(turn):
-            divided = self._in_hand()
-            asked = edits.left_as_drawn(self.look.job, left)
-            done = look(asked, divided.drawing, divided.regions, mending=True, last=self.look)
+            was = self.state
+            asked = edits.left_as_drawn(was.look.job, left)
+            done = self._aside(piece.mended, was.piece, asked, was.look)
             if accept:
-                self._push(done)
+                self._push(was.piece, done, serial=was.serial)
             return done
 
     def move(self, turn: int, by: int) -> None:
@@ -118,20 +149,50 @@ class Desk:
         with self._working(turn):
             there = self.now + by
             if 0 <= there < len(self.history):
-                self._keep(self.history[there].job)
+                self._keep(self.history[there].look.job)
                 self.now = there
                 self.turn += 1
 
-    def open(self, art: Path, job: Job) -> None:
-        """Read a drawing from where the maker pointed; the state before stays until it is read."""
+    def open(self, art: Path, job: Job, *, out: Path | None = None, anew: bool = False) -> bool:
+        """Read a drawing from where the maker pointed; the state before stays until it is read.
+
+        Args:
+            art: the drawing.
+            job: settings to begin with, when no work on it is kept.
+            out: folder that saving writes.
+            anew: leave kept work aside.
+
+        Returns:
+            True when earlier work was taken up.
+        """
         with self._working(self.turn):
-            divided, first = self._read(art, job)
-            self._keep(first.job)
-            self._lay(divided, first)
+            out = out or self.folder / f"{art.stem}-cut"
+            dropped = art.name in names_written(art.parent)  # it lies in the folder of its own work
+            kept = art.parent if dropped else kept_for(out.parent, art.name)
+            before = None if anew else job_kept(kept)
+            self._tell("reading the drawing")
+            there = piece.read_piece(art, before or job, progress=self._tell)
+            self._lay(*there, out=out, keeper=Keeper(folder=kept))
+            return before is not None
+
+    def choose(self, turn: int, name: str, inside: str) -> None:
+        """Open a drawing of the shelf.
+
+        Raises:
+            FiligreeError: it is not there.
+        """
+        with self._working(turn):
+            if {"name": name, "inside": inside} not in drawings_in(self.folder):
+                raise FiligreeError("it is not there any more", remedy="look again", where="page")
+            art = self.folder / inside / name
+            kept = self.folder / inside if inside else kept_for(self.folder, name)
+            label = inside.removesuffix("-page") if inside else Path(name).stem
+            there = self._aside(piece.read_piece, art, job_kept(kept) or self.fallback)
+            self._lay(*there, out=self.folder / f"{label}-cut", keeper=Keeper(folder=kept))
 
     def drop(
         self, turn: int, name: str, data: bytes, size: Mapping[str, Any] | None = None
-    ) -> None:
+    ) -> bool:
         """Take a drawing that was dropped on the page; it is kept beside the state.
 
         Args:
@@ -139,53 +200,42 @@ class Desk:
             name: what the browser calls it.
             data: its bytes.
             size: settings by dotted key that say how large a scan is.
+
+        Returns:
+            True when earlier work on this very drawing was taken up.
         """
         with self._working(turn):
             plain = plain_name(name)
-            job = edits.for_new_drawing(self.look.job if self.history else self.fallback)
+            out, kept, before = place_for(self.folder, plain, data)
+            job = before or edits.for_new_drawing(self.look.job if self.history else self.fallback)
             job = with_overrides(job, size or {}, where="page")
-            folder = self.kept.parent
             with tempfile.TemporaryDirectory() as between:
                 first_place = Path(between) / plain
                 first_place.write_bytes(data)
-                divided, first = self._read(first_place, job)
-            out, kept = folder / f"{Path(plain).stem}-cut", kept_for(folder, plain)
-            write_folder(kept, {KEPT: dump_job(first.job).encode(), plain: data})
-            self.out, self.kept = out, kept
-            self._lay(
-                Divided(
-                    art=kept / plain,
-                    drawing=divided.drawing,
-                    regions=divided.regions,
-                    told=divided.told,
-                ),
-                first,
-            )
+                read, first = self._aside(piece.read_piece, first_place, job)
+            keeper = Keeper(folder=kept)
+            keeper.keep_with(first.job, plain, data)
+            self._lay(piece.moved_to(read, kept / plain), first, out=out, keeper=keeper)
+            return before is not None
 
-    def scale(
-        self, turn: int, start: tuple[float, float], end: tuple[float, float], length: float
-    ) -> None:
+    def scale(self, turn: int, start: XY, end: XY, length: float) -> None:
         """Size the drawing by two points and their distance; it is read anew."""
         with self._working(turn):
-            was = self._in_hand()
+            was = self.state
             job = edits.scaled(
-                self.look.job, width=was.drawing.width, start=start, end=end, length=length
+                was.look.job, width=was.piece.drawing.width, start=start, end=end, length=length
             )
-            divided, first = self._read(was.art, job)
-            self._keep(first.job)
-            self._lay(divided, first)
+            self._push(*self._aside(piece.read_piece, was.piece.art, job))
 
     def save(self, turn: int) -> tuple[str, int]:
         """Write the same folder as `filigree make`; gives its name and the number of files."""
         with self._working(turn):
-            divided, job = self._in_hand(), self.look.job
-            check_ours(self.out.resolve())
-            planned = pipeline.chosen(job, divided.drawing, divided.regions, progress=self._tell)
-            self._tell("working out the papers")
-            files = pipeline.files_of(pipeline.with_bench(planned))
-            self._tell("writing the files")
-            write_folder(self.out, files)
-            return self.out.name, len(files)
+            was = self.state
+            out = self.out or self.folder / f"{was.piece.art.stem}-cut"
+            check_ours(settled(out))
+            files = self._aside(piece.files_of, was.piece, was.look.job)
+            write_folder(out, files)
+            return out.name, len(files)
 
     def _working(self, turn: int) -> "_Working":
         return _Working(self, turn)
@@ -195,37 +245,50 @@ class Desk:
             raise StoppedError
         self.step = step
 
-    def _in_hand(self) -> Divided:
-        if self.divided is None:
-            raise FiligreeError("there is no drawing yet", remedy="choose one", where="page")
-        return self.divided
+    def _aside(self, work: Callable[..., T], *given: Any) -> T:
+        return done_aside(work, *given, tell=self._tell, stop=self._stop)
 
-    def _read(self, art: Path, job: Job) -> tuple[Divided, Look]:
-        worked = pipeline.plan(art, job, progress=self._tell).worked
-        self._tell("laying it out")
-        told = telling.geometry(worked.drawing, worked.regions)
-        divided = Divided(art=art, drawing=worked.drawing, regions=worked.regions, told=told)
-        return divided, look(worked.job, worked.drawing, worked.regions)
+    def _looked(self, was: State, job: Job) -> Look:
+        """Look at the piece anew, aside when that was slow before."""
+        began = time.monotonic()
+        if self._slow:
+            done = self._aside(piece.looked, was.piece, job, was.look)
+        else:
+            done = piece.looked(was.piece, job, was.look, progress=self._tell)
+        self._slow = time.monotonic() - began > SLOW
+        return done
 
-    def _lay(self, divided: Divided, first: Look) -> None:
-        self.divided, self.history, self.now = divided, [first], 0
-        self.serial += 1
-        self.turn += 1
+    def _shelf(self) -> list[dict[str, Any]]:
+        return [
+            one | {"begun": bool(one["inside"]) or begun(self.folder, one["name"])}
+            for one in drawings_in(self.folder)
+        ]
 
-    def _push(self, new: Look) -> None:
+    def _lay(self, there: Piece, first: Look, *, out: Path, keeper: Keeper) -> None:
+        """Begin a history with a drawing."""
+        keeper.keep(first.job)
+        self.out, self.keeper = out, keeper
+        self.history, self.now = [], -1
+        self._append(there, first, serial=None)
+
+    def _push(self, there: Piece, new: Look, *, serial: int | None = None) -> None:
         self._keep(new.job)
+        self._append(there, new, serial=serial)
+
+    def _append(self, there: Piece, new: Look, *, serial: int | None) -> None:
+        if serial is None:
+            self._serial += 1
+            self._slow = len(there.regions.regions) > MANY
+        number = self._serial if serial is None else serial
         del self.history[self.now + 1 :]
-        self.history.append(new)
+        self.history.append(State(piece=there, serial=number, look=new))
         del self.history[:-MOST_UNDO]
         self.now = len(self.history) - 1
         self.turn += 1
 
     def _keep(self, job: Job) -> None:
-        """Write the job to disk, and whatever drawing was dropped stays beside it."""
-        files = {KEPT: dump_job(job).encode()}
-        for name in names_written(self.kept) - {KEPT} if self.kept.is_dir() else ():
-            files[name] = (self.kept / name).read_bytes()
-        write_folder(self.kept, files)
+        if self.keeper is not None:
+            self.keeper.keep(job)
 
 
 class _Working:
@@ -244,30 +307,3 @@ class _Working:
     def __exit__(self, *_: object) -> None:
         self.desk.step = ""
         self.desk._one.release()
-
-
-def kept_for(folder: Path, name: str) -> Path:
-    """Name the folder that keeps the state of the work on a drawing."""
-    return folder / f"{Path(name).stem}-page"
-
-
-def job_kept(kept: Path) -> Job | None:
-    """Read the job of work that was begun before; None when there is none.
-
-    Raises:
-        FiligreeError: it cannot be read.
-    """
-    if KEPT not in names_written(kept):
-        return None
-    return load_job(kept / KEPT)
-
-
-def plain_name(name: str) -> str:
-    """Make a file name out of what a browser sent: no folders, nothing hidden.
-
-    >>> plain_name("../../etc/vine.svg"), plain_name("")
-    ('vine.svg', 'drawing')
-    """
-    last = one_line(name.replace("\\", "/").rsplit("/", 1)[-1])
-    kept = "".join(c for c in last if c.isalnum() or c in " ._-").strip(" .")[-80:]
-    return kept if kept and kept != KEPT else "drawing"

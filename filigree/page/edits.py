@@ -9,7 +9,20 @@ from shapely import Point
 from filigree.colour.palette import hex_of
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
-from filigree.job import Choose, InlayAt, Job, Mend, Scan, Sheet, limits_of, with_overrides
+from filigree.job import (
+    Bridge,
+    Choose,
+    Close,
+    InlayAt,
+    Job,
+    Mend,
+    Scan,
+    Sheet,
+    limits_of,
+    with_overrides,
+)
+from filigree.mend.crossing import enters
+from filigree.pattern import Pattern
 from filigree.regions.model import Choice, Region, RegionMap
 from filigree.regions.picks import with_numbers
 from filigree.units import parse_length
@@ -84,13 +97,16 @@ def one_colour(job: Job, colour: str) -> Job:
     return with_settings(msgspec.structs.replace(job, choose=choose), {"inlay.colour": colour})
 
 
-def colours_that_show(job: Job, regions: RegionMap, choices: Sequence[Choice]) -> Job:
-    """Leave out colours asked for where no opening is any more."""
+def what_shows(job: Job, regions: RegionMap, choices: Sequence[Choice]) -> Job:
+    """Leave out colours and bridges asked for where no opening is any more."""
+    if not job.choose.colours and not job.bridge:
+        return job
     cut = {c.region for c in choices if c.kind == "background"}
     shapes = [r.shape for r in regions.regions if r.id in cut]
     kept = tuple(w for w in job.choose.colours if any(s.intersects(Point(w.at)) for s in shapes))
     choose = msgspec.structs.replace(job.choose, colours=kept)
-    return msgspec.structs.replace(job, choose=choose)
+    bridges = tuple(b for b in job.bridge if any(enters(b, shape) for shape in shapes))
+    return msgspec.structs.replace(job, choose=choose, bridge=bridges)
 
 
 def left_as_drawn(job: Job, left: Sequence[tuple[str, XY]]) -> Job:
@@ -133,13 +149,66 @@ def scaled(job: Job, *, width: float, start: XY, end: XY, length: float) -> Job:
     sheet = msgspec.structs.replace(
         job.sheet, width=None, height=None, art_width=None, art_height=None
     )
-    bare = msgspec.structs.replace(job, choose=choose, sheet=sheet, mend=())
+    bare = msgspec.structs.replace(
+        job,
+        choose=choose,
+        sheet=sheet,
+        close=tuple(Close(start=moved(c.start), end=moved(c.end)) for c in job.close),
+        bridge=tuple(
+            msgspec.structs.replace(b, start=moved(b.start), end=moved(b.end)) for b in job.bridge
+        ),
+        mend=(),
+    )
     return with_overrides(bare, {"sheet.width": round(width * by, PLACES)}, where="scale")
 
 
 def for_new_drawing(job: Job) -> Job:
-    """Keep leather, cut and limits; picks, size and mending belong to the drawing that goes."""
-    return msgspec.structs.replace(job, choose=Choose(), sheet=Sheet(), scan=Scan(), mend=())
+    """Keep leather, cut and limits; picks, size and what was drawn by hand belong to the drawing that goes."""
+    return msgspec.structs.replace(as_drawn(job), sheet=Sheet(), scan=Scan())
+
+
+def as_drawn(job: Job) -> Job:
+    """Drop picks, colours, closed gaps, bridges and mending; leather, cut and size stay."""
+    return msgspec.structs.replace(job, choose=Choose(), close=(), bridge=(), mend=())
+
+
+def with_line(job: Job, start: XY, end: XY) -> Job:
+    """Draw a line that closes a gap.
+
+    Raises:
+        FiligreeError: it has no length.
+    """
+    line = Close(start=_rounded(start), end=_rounded(end))
+    _refuse_point(line.start, line.end)
+    return msgspec.structs.replace(job, close=(*job.close, line))
+
+
+def with_bridge(job: Job, pattern: Pattern | None, start: XY, end: XY, width: str) -> Job:
+    """Draw a bridge across an opening; its width as written, "" for what is wanted.
+
+    Raises:
+        FiligreeError: it has no length, crosses no opening of the pattern, or the width is none.
+    """
+    wide = parse_length(width, where="width of the bridge") if width.strip() else None
+    bridge = Bridge(start=_rounded(start), end=_rounded(end), width=wide)
+    _refuse_point(bridge.start, bridge.end)
+    if pattern is None or not any(enters(bridge, o.shape) for o in pattern.openings):
+        raise FiligreeError(
+            "the bridge crosses no opening", remedy="draw it across one", where="page"
+        )
+    return msgspec.structs.replace(job, bridge=(*job.bridge, bridge))
+
+
+def without(job: Job, what: Literal["close", "bridge"], number: int) -> Job:
+    """Take away a line or bridge drawn by hand, by its number from 0.
+
+    Raises:
+        FiligreeError: there is none of that number.
+    """
+    drawn = getattr(job, what)
+    if not 0 <= number < len(drawn):
+        raise FiligreeError("that one is gone already", remedy="look again", where="page")
+    return msgspec.structs.replace(job, **{what: drawn[:number] + drawn[number + 1 :]})
 
 
 def scan_size(width: str, marks: str) -> dict[str, Any]:
@@ -173,6 +242,11 @@ def _field(regions: RegionMap, number: int) -> Region:
     raise FiligreeError(
         f"there is no field {number}", remedy="take a number from the drawing", where="page"
     )
+
+
+def _refuse_point(start: XY, end: XY) -> None:
+    if start == end:
+        raise FiligreeError("both ends lie on one spot", remedy="give two places", where="page")
 
 
 def _rounded(at: XY) -> XY:

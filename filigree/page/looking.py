@@ -4,6 +4,7 @@ It walks the road of `pipeline.chosen` as far as the findings, and keeps what th
 another thickness or way of cutting is judged again and measured only where the limits ask for more.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import msgspec
@@ -17,9 +18,16 @@ from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
-from filigree.page.edits import colours_that_show
+from filigree.page.edits import what_shows
 from filigree.pattern import Pattern
-from filigree.pipeline import chosen_fields, drawn_pattern, findings_of
+from filigree.pipeline import (
+    bridge_width,
+    chosen_fields,
+    drawn_pattern,
+    findings_of,
+    first_free,
+)
+from filigree.regions.background.look import Look as Seen
 from filigree.regions.model import Choice, RegionMap
 from filigree.worked import Read
 
@@ -60,8 +68,10 @@ def look(
     drawing: Drawing,
     regions: RegionMap,
     *,
+    seen: Seen | None = None,
     mending: bool = False,
     last: Look | None = None,
+    progress: Callable[[str], None],
 ) -> Look:
     """Choose, mend when asked, measure and judge.
 
@@ -69,22 +79,27 @@ def look(
         job: settings and picks; with `[[mend]]` entries that are not as drawn, it is mended anew.
         drawing: the art.
         regions: its fields.
+        seen: what the choice of background has seen of the fields.
         mending: mend whatever falls short.
         last: an earlier look at the same drawing, to take measures from.
+        progress: told each step as it begins.
     """
     limits = limits_of(job)
-    choices = chosen_fields(job, drawing, regions)
-    job = colours_that_show(job, regions, choices)
+    progress("choosing the background")
+    choices = chosen_fields(job, drawing, regions, seen=seen)
+    job = what_shows(job, regions, choices)
     if last is not None and last.choices == choices and _paint(last.job) == _paint(job):
         drawn = last.drawn
     else:
         drawn = drawn_pattern(job, drawing, regions, choices)
     mended = None
     if drawn is not None and (mending or any(not m.as_drawn for m in job.mend)):
+        progress("mending")
         job, mended = _mended(job, drawn, regions)
     measures = None
     pattern = mended.pattern if mended is not None else drawn
     if pattern is not None:
+        progress("measuring the face")
         measures = _measured(job, pattern, last)
     read_in = Read(drawing=drawing, regions=regions, choices=choices)
     findings = findings_of(read_in, limits, pattern, measures)
@@ -102,12 +117,22 @@ def _mended(job: Job, drawn: Pattern, regions: RegionMap) -> tuple[Job, Mended]:
     """Mend; places left as drawn that are no longer there are forgotten."""
     left = tuple(m for m in job.mend if m.as_drawn)
     limits, loss = limits_of(job), loss_of(job)
-    first = len(regions.regions) + 1
+    first = first_free(regions, drawn)
     try:
-        done = mend(drawn, limits, loss=loss, first_free=first, listed=left, veins=regions.loose)
+        done = mend(
+            drawn,
+            limits,
+            loss=loss,
+            first_free=first,
+            listed=left,
+            veins=regions.loose,
+            pull=job.use.pull,
+        )
     except FiligreeError:
         left = ()
-        done = mend(drawn, limits, loss=loss, first_free=first, veins=regions.loose)
+        done = mend(
+            drawn, limits, loss=loss, first_free=first, veins=regions.loose, pull=job.use.pull
+        )
     return msgspec.structs.replace(job, mend=(*left, *done.entries)), done
 
 
@@ -126,5 +151,14 @@ def _measured(job: Job, pattern: Pattern, last: Look | None) -> Measures:
 
 
 def _paint(job: Job) -> tuple[object, ...]:
+    """Give what the pattern as drawn depends on besides the choices."""
     spread = (job.choose.spread, job.colours.inlays, job.face, job.cut) if job.choose.spread else ()
-    return job.inlay.colour, job.choose.colours, job.choose.colours_by, job.colours.inlays, spread
+    bridges = (job.bridge, bridge_width(job)) if job.bridge else ()
+    return (
+        job.inlay.colour,
+        job.choose.colours,
+        job.choose.colours_by,
+        job.colours.inlays,
+        spread,
+        bridges,
+    )

@@ -1,5 +1,6 @@
 """Telling: a state of the work as plain values for the page. Geometry comes finished; this only writes it out."""
 
+import math
 from typing import Any
 
 import shapely
@@ -13,9 +14,13 @@ from filigree.job import limits_of
 from filigree.output.markup import number, polyline_data
 from filigree.output.summary import verdict
 from filigree.page.looking import Look
+from filigree.pattern import as_area
+from filigree.pipeline import bridge_width
 from filigree.regions.model import RegionMap
+from filigree.regions.openends import facing_ends
 from filigree.units import mm_down
 
+STUB = 1.0  # mm: loose lines no longer than this are not offered as ends of a gap
 FINE = 0.03  # mm: lines on the page may be simplified by this much
 
 
@@ -47,11 +52,18 @@ def geometry(drawing: Drawing, regions: RegionMap) -> dict[str, Any]:
             }
             for k, r in enumerate(regions.regions)
         ],
+        "gaps": [
+            {"start": start, "end": end, "width": number(math.dist(start, end), 1)}
+            for start, end in facing_ends(regions, longer=STUB)
+        ],
+        "ends": [
+            list(line.coords[k]) for line in regions.loose.geoms for k in (0, -1) if line.length > 0
+        ],
         "palette": PALETTE,
     }
 
 
-def state(look: Look) -> dict[str, Any]:
+def state(look: Look, regions: RegionMap) -> dict[str, Any]:
     """Give what changes: what becomes of each field, the findings, the settings."""
     job = look.job
     limits = limits_of(job)
@@ -95,6 +107,31 @@ def state(look: Look) -> dict[str, Any]:
         "assumed": job.face.assumed,
         "wanted": f"Bridges of {limits.bridge.good:.1f} mm are wanted; under {limits.bridge.stop:.1f} mm is a stop.",
         "mended": mending(look),
+        "byhand": by_hand(look, regions),
+    }
+
+
+def by_hand(look: Look, regions: RegionMap) -> dict[str, Any]:
+    """Give the lines and bridges that were drawn on the page, and the leather that the bridges leave."""
+    job = look.job
+    left = ""
+    if job.bridge and look.drawn is not None:
+        cut = {c.region for c in look.choices if c.kind == "background"}
+        fields = shapely.union_all([r.shape for r in regions.regions if r.id in cut])
+        holes = shapely.union_all([o.shape for o in look.drawn.openings])
+        left = area_data(as_area(fields.intersection(look.drawn.outline).difference(holes)))
+    return {
+        "close": [{"start": c.start, "end": c.end} for c in job.close],
+        "bridge": [
+            {
+                "start": b.start,
+                "end": b.end,
+                "width": number(b.width, 1) if b.width is not None else "",
+            }
+            for b in job.bridge
+        ],
+        "leather": left,
+        "wide": number(bridge_width(job), 1),
     }
 
 

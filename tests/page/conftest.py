@@ -10,7 +10,7 @@ import uvicorn
 from playwright.sync_api import sync_playwright
 
 from filigree.job import Job
-from filigree.page.desk import Desk, kept_for
+from filigree.page.desk import Desk
 from filigree.page.server import app_of, listening
 
 TOKEN = "a-token-for-tests"
@@ -50,11 +50,10 @@ def served(tmp_path):
     """Give a function that serves a drawing; every server it starts is ended."""
     running = []
 
-    def serve(art, job=None) -> Served:
-        desk = Desk(
-            out=tmp_path / f"{art.stem}-cut", kept=kept_for(tmp_path, art.name), fallback=Job()
-        )
-        desk.open(art, job or Job())
+    def serve(art=None, job=None) -> Served:
+        desk = Desk(folder=tmp_path)
+        if art is not None:
+            desk.open(art, job or Job())
         taken = listening()
         host = f"127.0.0.1:{taken.getsockname()[1]}"
         config = uvicorn.Config(

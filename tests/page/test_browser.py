@@ -43,7 +43,7 @@ def test_a_piece_of_the_gallery_from_first_look_to_saved(served, tab, tmp_path):
     shutil.copyfile(GALLERY / "bracer" / "bracer.svg", art)
     on = served(art, load_job(GALLERY / "bracer" / "job.toml"))
     page = tab(on.address)
-    sizes = {r.id: r.area_mm2 for r in on.desk.divided.regions.regions}
+    sizes = {r.id: r.area_mm2 for r in on.desk.piece.regions.regions}
     first, second = sorted(opened(on), key=lambda i: -sizes[i])[:2]
     click_field(page, first)
     checked(page, first, "false")
@@ -199,8 +199,8 @@ def test_a_scan_comes_in_with_its_size(served, tab, art):
     page.fill("#scan-width", "120")
     page.set_input_files("#file", scan)
     page.wait_for_selector("#name:has-text('scan.png')")
-    assert on.desk.divided.drawing.width == pytest.approx(120)
-    assert len(on.desk.divided.regions.regions) == 3
+    assert on.desk.piece.drawing.width == pytest.approx(120)
+    assert len(on.desk.piece.regions.regions) == 3
 
 
 def test_thickness_that_makes_no_sense_is_told_and_nothing_is_changed(served, tab, art):
@@ -222,7 +222,7 @@ def test_two_clicks_give_the_scale(served, tab, art):
     page.fill("#length", "50")
     page.press("#length", "Enter")
     page.wait_for_selector("#size:has-text('--width')")
-    assert on.desk.divided.drawing.width == pytest.approx(240, rel=0.02)  # clicks are to a pixel
+    assert on.desk.piece.drawing.width == pytest.approx(240, rel=0.02)  # clicks are to a pixel
 
 
 def test_a_server_that_is_gone_is_told(served, tab, art):

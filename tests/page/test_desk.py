@@ -7,19 +7,20 @@ from filigree.cli import main
 from filigree.errors import FiligreeError
 from filigree.job import Job, load_job, with_overrides
 from filigree.page import edits
-from filigree.page.desk import Desk, StaleError, StoppedError, job_kept, kept_for, plain_name
+from filigree.page.desk import Desk, StaleError
+from filigree.page.keeping import job_kept, plain_name
 from filigree.page.looking import look
 
 
 @pytest.fixture
 def desk(art, tmp_path):
-    made = Desk(out=tmp_path / "eight-cut", kept=kept_for(tmp_path, art.name))
+    made = Desk(folder=tmp_path)
     made.open(art, Job())
     return made
 
 
 def pick(desk, fields, kind):
-    desk.change(desk.turn, lambda job, on: edits.picked(job, on.regions, fields, kind))
+    desk.change(desk.turn, lambda job, on: edits.picked(job, on.piece.regions, fields, kind))
 
 
 def kinds(desk):
@@ -64,7 +65,7 @@ def test_saving_gives_the_bytes_of_make(desk, art, tmp_path, monkeypatch):
     first = opened(desk)
     pick(desk, first[:2], "keep")
     desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.thickness": "13-14 oz"}))
-    held = [r for r in desk.divided.regions.regions if r.id == first[3]]
+    held = [r for r in desk.piece.regions.regions if r.id == first[3]]
     desk.change(desk.turn, lambda job, _: edits.coloured(job, held, "teal"))
     desk.mend(desk.turn, [], accept=True)
     assert desk.look.mended.changes
@@ -91,8 +92,8 @@ def test_saving_gives_the_bytes_of_the_command_with_the_same_numbers(
 def test_the_state_is_on_disk_before_the_answer_and_taken_up_again(desk, art, tmp_path):
     first = opened(desk)
     pick(desk, first[:3], "keep")
-    again = Desk(out=desk.out, kept=desk.kept)
-    again.open(art, job_kept(desk.kept))
+    again = Desk(folder=tmp_path)
+    assert again.open(art, Job())
     assert again.look.job == desk.look.job
     assert kinds(again) == kinds(desk)
 
@@ -106,9 +107,9 @@ def test_a_change_meant_for_an_older_state_is_refused(desk):
     assert desk.look is before
 
 
-def test_a_disk_that_refuses_leaves_the_state(desk):
+def test_a_disk_that_refuses_leaves_the_state(desk, tmp_path):
     before = desk.look
-    desk.kept = desk.kept.parent / "eight.svg"  # a file is in the way
+    desk.keeper.folder = tmp_path / "eight.svg"  # a file is in the way
     with pytest.raises(FiligreeError, match="in the way"):
         pick(desk, opened(desk)[:1], "keep")
     assert desk.look is before
@@ -116,7 +117,7 @@ def test_a_disk_that_refuses_leaves_the_state(desk):
 
 def test_a_colour_goes_with_its_opening(desk):
     first = opened(desk)
-    held = [r for r in desk.divided.regions.regions if r.id == first[0]]
+    held = [r for r in desk.piece.regions.regions if r.id == first[0]]
     desk.change(desk.turn, lambda job, _: edits.coloured(job, held, "teal"))
     assert desk.look.drawn.openings[0].inlay == "teal"
     pick(desk, first[:1], "keep")
@@ -145,11 +146,11 @@ def test_two_points_give_the_size_and_picks_move_along(desk):
     first = opened(desk)
     pick(desk, first[:1], "keep")
     desk.scale(desk.turn, (20.0, 20.0), (45.0, 20.0), 50.0)  # twice the size
-    assert desk.divided.drawing.width == pytest.approx(240)
+    assert desk.piece.drawing.width == pytest.approx(240)
     assert opened(desk) == first[1:]
     with pytest.raises(FiligreeError, match="no scale"):
         desk.scale(desk.turn, (1.0, 1.0), (1.0, 1.0), 50.0)
-    assert desk.divided.drawing.width == pytest.approx(240)
+    assert desk.piece.drawing.width == pytest.approx(240)
 
 
 def test_a_dropped_drawing_is_read_like_any_other(desk, art, tmp_path):
@@ -157,13 +158,13 @@ def test_a_dropped_drawing_is_read_like_any_other(desk, art, tmp_path):
         desk.drop(desk.turn, "torn.svg", b"<svg")
     assert main(["check", str(torn(tmp_path))]) == 2
     assert "torn.svg" in str(refused.value)
-    assert desk.divided.art == art
+    assert desk.piece.art == art
     assert opened(desk)
     desk.drop(desk.turn, "../../wren.svg", art.read_bytes().replace(b'r="9"', b'r="8"'))
-    assert desk.divided.drawing.name == "wren.svg"
-    assert (desk.out, desk.kept) == (tmp_path / "wren-cut", tmp_path / "wren-page")
+    assert desk.piece.drawing.name == "wren.svg"
+    assert (desk.out, desk.keeper.folder) == (tmp_path / "wren-cut", tmp_path / "wren-page")
     pick(desk, opened(desk)[:1], "keep")
-    assert {p.name for p in desk.kept.iterdir()} == {".filigree", "job.toml", "wren.svg"}
+    assert {p.name for p in desk.keeper.folder.iterdir()} == {".filigree", "job.toml", "wren.svg"}
 
 
 def torn(folder):
@@ -177,24 +178,6 @@ def test_a_broken_drawing_is_told_in_the_words_of_the_command(desk, tmp_path, ca
         desk.drop(desk.turn, "torn.svg", b"<svg")
     assert main(["check", str(torn(tmp_path))]) == 2
     assert capsys.readouterr().err == f"filigree: {refused.value}\n"
-
-
-def test_long_work_can_be_stopped(desk, monkeypatch):
-    before = desk.look
-    steps = []
-
-    def stopping(step):
-        steps.append(step)
-        desk.stop()
-
-    monkeypatch.setattr(
-        Desk, "step", property(lambda _: "", lambda _, step: step and stopping(step))
-    )
-    with pytest.raises(StoppedError):
-        desk.save(desk.turn)
-    assert len(steps) == 1
-    assert desk.look is before
-    assert not desk.out.exists()
 
 
 @pytest.mark.parametrize(
@@ -215,8 +198,8 @@ def test_names_from_a_browser_become_plain(name, kept):
 
 def test_a_look_may_lean_on_the_last_one(art):
     worked = pipeline.plan(art).worked
-    first = look(worked.job, worked.drawing, worked.regions)
+    first = look(worked.job, worked.drawing, worked.regions, progress=str)
     thick = with_overrides(worked.job, {"face.thickness": "9-10 oz"})
-    leaning = look(thick, worked.drawing, worked.regions, last=first)
+    leaning = look(thick, worked.drawing, worked.regions, last=first, progress=str)
     assert leaning.drawn is first.drawn
-    assert leaning.findings == look(thick, worked.drawing, worked.regions).findings
+    assert leaning.findings == look(thick, worked.drawing, worked.regions, progress=str).findings

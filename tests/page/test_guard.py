@@ -117,4 +117,4 @@ def test_a_drawing_that_is_too_large_is_refused(served, art):
     )
     assert answer.status == 413
     assert b"larger than 0.001 MB" in data
-    assert page.desk.divided.art == art
+    assert page.desk.piece.art == art

@@ -1,0 +1,157 @@
+"""Keeping: the state of the work on disk, written whole before any answer goes out, and the names it has.
+
+Work on NAME is kept in the folder NAME-page: `job.toml`, and the drawing when it was dropped on the page.
+"""
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from filigree.errors import FiligreeError, one_line
+from filigree.job import Job, dump_job, load_job
+from filigree.output.folder import check_ours, names_written, settled, write_folder
+
+KEPT = "job.toml"
+DRAWINGS = (".svg", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
+MOST = 200  # drawings of a folder that are listed
+_PAGE = "-page"
+_FRESH = ".job.toml.new"
+
+
+@dataclass(slots=True, kw_only=True)
+class Keeper:
+    """One folder that keeps the state of the work on one drawing.
+
+    Attributes:
+        folder: where.
+        written: what this program wrote last; None before it has.
+    """
+
+    folder: Path
+    written: bytes | None = None
+
+    def keep(self, job: Job) -> None:
+        """Write the job to disk, whole or not at all.
+
+        Raises:
+            FiligreeError: somebody else's folder, or another program has written there meanwhile.
+            OSError: the disk does not take it.
+        """
+        data = dump_job(job).encode()
+        target = settled(self.folder)
+        if not target.is_dir():
+            write_folder(target, {KEPT: data})
+        else:
+            check_ours(target)
+            self._refuse_other(target)
+            _replace(target, data)
+        self.written = data
+
+    def keep_with(self, job: Job, name: str, drawing: bytes) -> None:
+        """Write a job and the drawing it is for."""
+        data = dump_job(job).encode()
+        write_folder(self.folder, {KEPT: data, name: drawing})
+        self.written = data
+
+    def _refuse_other(self, target: Path) -> None:
+        """Refuse to write over what another run of the page has kept since."""
+        try:
+            there = (target / KEPT).read_bytes()
+        except FileNotFoundError:
+            return
+        if self.written is not None and there != self.written:
+            raise FiligreeError(
+                "another run of filigree page has changed the kept work",
+                remedy="end one of the two, then start this one again",
+                where=one_line(self.folder.name),
+            )
+
+
+def kept_for(folder: Path, name: str) -> Path:
+    """Name the folder that keeps the state of the work on a drawing."""
+    return folder / f"{Path(name).stem}{_PAGE}"
+
+
+def job_kept(kept: Path) -> Job | None:
+    """Read the job of work that was begun before; None when there is none.
+
+    Raises:
+        FiligreeError: it cannot be read.
+    """
+    if KEPT not in names_written(kept) or not (kept / KEPT).is_file():
+        return None
+    return load_job(kept / KEPT)
+
+
+def place_for(folder: Path, name: str, data: bytes) -> tuple[Path, Path, Job | None]:
+    """Find where the work on a dropped drawing is kept and saved.
+
+    Returns:
+        The folder that Save writes, the folder that keeps the work, and the work on this very drawing that
+        was kept there before. Other work of that name is left alone: the folder gets a number.
+    """
+    stem = Path(name).stem
+    number = 1
+    while True:
+        label = stem if number == 1 else f"{stem}-{number}"
+        kept = folder / f"{label}{_PAGE}"
+        if not os.path.lexists(kept):
+            return folder / f"{label}-cut", kept, None
+        if _holds(kept, name, data):
+            return folder / f"{label}-cut", kept, job_kept(kept)
+        number += 1
+
+
+def drawings_in(folder: Path) -> list[dict[str, str]]:
+    """List what can be worked on in a folder: drawings dropped before and those that lie there.
+
+    Returns:
+        For each its name, and the folder of kept work it lies in, or "".
+
+    Raises:
+        OSError: the folder cannot be read.
+    """
+    dropped, lying = [], []
+    for item in sorted(folder.iterdir()):
+        if item.is_symlink():
+            continue
+        if item.is_file() and item.suffix.lower() in DRAWINGS and item.name.isprintable():
+            lying.append({"name": item.name, "inside": ""})
+        elif item.is_dir() and item.name.endswith(_PAGE):
+            inner = sorted(names_written(item) - {KEPT})
+            dropped += [{"name": name, "inside": item.name} for name in inner[:1]]
+    return [*dropped, *lying][:MOST]
+
+
+def begun(folder: Path, name: str) -> bool:
+    """Say whether work on a drawing of this folder is kept."""
+    return KEPT in names_written(kept_for(folder, name))
+
+
+def plain_name(name: str) -> str:
+    """Make a file name out of what a browser sent: no folders, nothing hidden.
+
+    >>> plain_name("../../etc/vine.svg"), plain_name("")
+    ('vine.svg', 'drawing')
+    """
+    last = one_line(name.replace("\\", "/").rsplit("/", 1)[-1])
+    kept = "".join(c for c in last if c.isalnum() or c in " ._-").strip(" .")[-80:]
+    return kept if kept and kept != KEPT else "drawing"
+
+
+def _holds(kept: Path, name: str, data: bytes) -> bool:
+    if name not in names_written(kept):
+        return False
+    there = kept / name
+    return there.is_file() and there.stat().st_size == len(data) and there.read_bytes() == data
+
+
+def _replace(target: Path, data: bytes) -> None:
+    """Put a new job file in the place of the old one, in one step."""
+    fresh = target / _FRESH
+    fresh.unlink(missing_ok=True)
+    with fresh.open("xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    fresh.replace(target / KEPT)
