@@ -13,14 +13,11 @@ from itertools import pairwise
 from typing import Literal
 
 import numpy as np
-import shapely
 
-from filigree.geometry.rings import rings_of
-from filigree.geometry.types import XY, Area, BoolArray, FloatArray, IntArray
+from filigree.geometry.mesh import Mesh, mesh_of
+from filigree.geometry.types import XY, Area, IntArray
 
 BROADER = 1.2  # times as wide: what a tongue grows from is body, not ripple
-POINTS = 200_000  # samples at most; the step grows with larger areas
-STRAIGHT = 0.02  # mm: boundary points this near a straight run are left out first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,42 +42,6 @@ class Branch:
 
 
 @dataclass(slots=True, eq=False)
-class _Mesh:
-    """Triangles inside the area: triangle t has corners 3 t to 3 t + 2, and each edge its opposite corner's number.
-
-    Flat plain lists, since branches are followed one triangle at a time.
-    """
-
-    points: FloatArray
-    corner: list[int]
-    beyond: list[int]  # triangle across each edge, -1 for none
-    middle: tuple[list[float], list[float]]  # of each edge, x and y
-    broad: list[float]  # length of each edge
-    across: list[float]  # width of a strand at each triangle
-    area: list[float]
-    degree: list[int]  # triangles beyond that are still there
-    alive: list[bool]
-    lost: dict[int, list[int]] = field(default_factory=dict)  # corners of what was taken off
-    lost_area: dict[int, float] = field(default_factory=dict)
-
-    def ahead(self, at: int) -> list[int]:
-        return [t for t in self.beyond[3 * at : 3 * at + 3] if t >= 0 and self.alive[t]]
-
-    def drop(self, at: int) -> None:
-        self.alive[at] = False
-        for t in self.beyond[3 * at : 3 * at + 3]:
-            if t >= 0:
-                self.degree[t] -= 1
-
-    def gate(self, one: int, two: int) -> int:
-        """Number of the edge between two triangles."""
-        return self.beyond.index(two, 3 * one, 3 * one + 3)
-
-    def place(self, edge: int) -> XY:
-        return self.middle[0][edge], self.middle[1][edge]
-
-
-@dataclass(slots=True, eq=False)
 class _Chain:
     triangles: list[int]  # free end first
     root: int  # junction it comes to, -1 for none
@@ -101,87 +62,18 @@ def branches(area: Area, *, step: float) -> tuple[Branch, ...]:
         raise ValueError(f"step must be above 0, not {step}")
     if area.is_empty:
         return ()
-    mesh = _mesh(area, step)
-    found = _Pruning(mesh).run()
-    found += [_strand(mesh, chain) for chain in _strands(mesh)]
+    mesh = mesh_of(area, step=step)
+    found = _Pruning(mesh).run() + _strands(mesh)
     return tuple(sorted(found, key=lambda b: (b.kind, -b.length / max(b.mean, 1e-9), b.at)))
-
-
-def _mesh(area: Area, step: float) -> _Mesh:
-    plain = _plain(area)
-    total = float(shapely.length(plain))
-    rings = rings_of(shapely.segmentize(plain, max(step, total / POINTS)))
-    triangles = shapely.delaunay_triangles(shapely.multipoints(rings.xy))
-    flat = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3]
-    shapely.prepare(plain)
-    middle = flat.mean(axis=1)
-    flat = flat[shapely.contains_xy(plain, middle[:, 0], middle[:, 1])]
-    corner = _numbered(rings.xy, flat)
-    beyond = _beyond(corner, rings.after, len(rings.xy))
-    one, two = flat[:, [1, 2, 0]], flat[:, [2, 0, 1]]  # edge k from one[k] to two[k]
-    along = two - one
-    square = (along**2).sum(axis=2)
-    doubled = np.abs(along[:, 0, 0] * along[:, 1, 1] - along[:, 0, 1] * along[:, 1, 0])
-    side = np.where((beyond < 0).any(axis=1), np.argmin(beyond, axis=1), np.argmax(square, axis=1))
-    row = np.arange(len(flat))
-    from_one = flat[row, side] - one[row, side]
-    share = (from_one * along[row, side]).sum(axis=1) / np.maximum(square[row, side], 1e-18)
-    off = from_one - np.clip(share, 0, 1)[:, None] * along[row, side]
-    middle = (one + two) / 2
-    return _Mesh(
-        points=rings.xy,
-        corner=corner.ravel().tolist(),
-        beyond=beyond.ravel().tolist(),
-        middle=(middle[..., 0].ravel().tolist(), middle[..., 1].ravel().tolist()),
-        broad=np.sqrt(square).ravel().tolist(),
-        across=np.hypot(off[:, 0], off[:, 1]).tolist(),
-        area=(doubled / 2).tolist(),
-        degree=(beyond >= 0).sum(axis=1).tolist(),
-        alive=[True] * len(flat),
-    )
-
-
-def _plain(area: Area) -> Area:
-    """Leave out boundary points near straight runs; rings are looked at together only where that is needed."""
-    plain = shapely.simplify(area, STRAIGHT, preserve_topology=False)
-    if _holes(plain) == _holes(area):
-        return plain
-    return shapely.simplify(area, STRAIGHT)
-
-
-def _holes(area: Area) -> list[int]:
-    holes: list[int] = shapely.get_num_interior_rings(shapely.get_parts(area)).tolist()
-    return holes
-
-
-def _numbered(points: FloatArray, flat: FloatArray) -> IntArray:
-    """Index of each triangle corner among the points."""
-    keys = points[:, 0] + 1j * points[:, 1]
-    order = np.argsort(keys, kind="stable")
-    wanted = flat[..., 0] + 1j * flat[..., 1]
-    found: IntArray = order[np.searchsorted(keys[order], wanted)]
-    return found
-
-
-def _beyond(corner: IntArray, after: IntArray, count: int) -> IntArray:
-    """Triangle across each edge; none across boundary edges."""
-    one, two = corner[:, [1, 2, 0]], corner[:, [2, 0, 1]]
-    side: BoolArray = (after[one] == two) | (after[two] == one)
-    key = np.where(side, -1, np.minimum(one, two) * count + np.maximum(one, two)).ravel()
-    order = np.argsort(key, kind="stable")
-    same = (key[order][1:] == key[order][:-1]) & (key[order][1:] >= 0)
-    first, second = order[:-1][same], order[1:][same]
-    beyond = np.full(key.shape, -1, dtype=np.int64)
-    beyond[first], beyond[second] = second // 3, first // 3
-    return beyond.reshape(-1, 3)
 
 
 @dataclass(slots=True, eq=False)
 class _Pruning:
     """Take off every branch shorter than its root is wide, shortest first; the others are tongues."""
 
-    mesh: _Mesh
-    queue: list[tuple[float, int]] = field(default_factory=list)
+    mesh: Mesh
+    queue: list[tuple[float, int]] = field(default_factory=list)  # length and free end
+    ready: list[tuple[float, int]] = field(default_factory=list)  # long enough to be tongues
     rooted: dict[int, dict[int, _Chain]] = field(default_factory=dict)  # by root, by free end
     found: list[Branch] = field(default_factory=list)
 
@@ -189,8 +81,8 @@ class _Pruning:
         for t, degree in enumerate(self.mesh.degree):
             if degree == 1:
                 self._look(t)
-        while self.queue:
-            length, leaf = heapq.heappop(self.queue)
+        while self.queue or self.ready:
+            length, leaf = heapq.heappop(self.queue or self.ready)
             if not self.mesh.alive[leaf]:
                 continue
             chain = _walk(self.mesh, leaf)
@@ -200,11 +92,8 @@ class _Pruning:
                 self._put(chain)
             elif chain.length < chain.width:
                 self._take_off(chain)
-        for root in sorted(self.rooted):
-            for leaf in sorted(self.rooted[root]):
-                chain = self.rooted[root][leaf]
-                if self.mesh.alive[leaf] and chain.length >= chain.width:
-                    self._keep(chain)
+            else:
+                self._keep(chain)
         return self.found
 
     def _look(self, leaf: int) -> None:
@@ -215,17 +104,14 @@ class _Pruning:
     def _put(self, chain: _Chain) -> None:
         leaf = chain.triangles[0]
         self.rooted.setdefault(chain.root, {})[leaf] = chain
-        heapq.heappush(self.queue, (chain.length, leaf))
+        short = chain.length < chain.width
+        heapq.heappush(self.queue if short else self.ready, (chain.length, leaf))
 
     def _take_off(self, chain: _Chain) -> None:
         """Make a short branch part of its root; what stood beside it is looked at again."""
         mesh, root = self.mesh, chain.root
-        others = self.rooted.pop(root, {})
-        others.pop(chain.triangles[0], None)
-        for leaf, other in sorted(others.items()):
-            grown = other.length >= other.width and chain.width > BROADER * other.width
-            if mesh.alive[leaf] and grown:
-                self._keep(other)
+        others = self._beside(chain)
+        mesh.body[root] = max(mesh.body.get(root, 0.0), chain.width)
         points = mesh.lost.setdefault(root, [])
         for t in chain.triangles:
             mesh.drop(t)
@@ -233,14 +119,39 @@ class _Pruning:
             points.extend(mesh.lost.pop(t, []))
             more = mesh.area[t] + mesh.lost_area.pop(t, 0.0)
             mesh.lost_area[root] = mesh.lost_area.get(root, 0.0) + more
-        for leaf in sorted(others):
-            if mesh.alive[leaf]:
-                self._look(leaf)
-        if mesh.degree[root] == 1:
-            self._look(root)
+        self._again(root, others)
 
     def _keep(self, chain: _Chain) -> None:
-        """Tell a tongue and take it out of the mesh."""
+        """Tell a tongue; what stood beside it goes on through their root, unless it is a tongue on a body."""
+        mesh, root = self.mesh, chain.root
+        others = self._beside(chain)
+        self._tell(chain)
+        ahead = mesh.ahead(root)
+        for _, other in sorted(others.items()):
+            on = [t for t in ahead if t != other.triangles[-1]]
+            body = any(mesh.broad[mesh.gate(root, t)] > BROADER * other.width for t in on)
+            if other.length >= other.width and (body or _walk(mesh, other.triangles[0]).root < 0):
+                self._tell(other)
+        self._again(root, others)
+
+    def _beside(self, chain: _Chain) -> dict[int, _Chain]:
+        """Take the other branches that come to the same root."""
+        others = self.rooted.pop(chain.root, {})
+        return {
+            leaf: other
+            for leaf, other in others.items()
+            if leaf != chain.triangles[0] and all(self.mesh.alive[t] for t in other.triangles)
+        }
+
+    def _again(self, root: int, others: dict[int, _Chain]) -> None:
+        for leaf in sorted(others):
+            if self.mesh.alive[leaf]:
+                self._look(leaf)
+        if self.mesh.alive[root] and self.mesh.degree[root] == 1:
+            self._look(root)
+
+    def _tell(self, chain: _Chain) -> None:
+        """Note a tongue and take it out of the mesh."""
         mesh = self.mesh
         line = _middles(mesh, chain)
         body = chain.triangles[chain.tip :]
@@ -259,18 +170,21 @@ class _Pruning:
         )
         for t in chain.triangles:
             mesh.drop(t)
-        if mesh.degree[chain.root] == 1:
-            self._look(chain.root)
 
 
-def _walk(mesh: _Mesh, start: int) -> _Chain:
-    """Follow a branch from its free end to the first junction."""
+def _walk(mesh: Mesh, start: int) -> _Chain:
+    """Follow a branch from its free end to the first junction, or to where it grows from a broader body."""
     chain, before, at = [start], -1, start
     while True:
         ahead = [t for t in mesh.ahead(at) if t != before]
         if len(ahead) != 1:
             return _Chain(chain, -1)
         before, at = at, ahead[0]
+        if at in mesh.body and mesh.body[at] > BROADER * mesh.broad[mesh.gate(before, at)]:
+            found = _Chain(chain, at)
+            _reach(mesh, found)
+            if found.length >= found.width:
+                return found
         if mesh.degree[at] > 2:
             found = _Chain(chain, at)
             _reach(mesh, found)
@@ -280,19 +194,18 @@ def _walk(mesh: _Mesh, start: int) -> _Chain:
         chain.append(at)
 
 
-def _middles(mesh: _Mesh, chain: _Chain) -> list[XY]:
+def _middles(mesh: Mesh, chain: _Chain) -> list[XY]:
     """Middles of the edges that a chain crosses, the one to its root last."""
     return [mesh.place(mesh.gate(a, b)) for a, b in pairwise([*chain.triangles, chain.root])]
 
 
-def _reach(mesh: _Mesh, chain: _Chain) -> None:
+def _reach(mesh: Mesh, chain: _Chain) -> None:
     """Measure a branch from its root edge to its tip.
 
     Along the middles of the edges crossed, then straight on for the last of it, about as long as wide, where
     the middle line runs off into a corner.
     """
-    line = [*chain.triangles, chain.root]
-    gates = [mesh.gate(a, b) for a, b in pairwise(line)]
+    gates = [mesh.gate(a, b) for a, b in pairwise([*chain.triangles, chain.root])]
     places = [mesh.place(gate) for gate in gates]
     chain.width = mesh.broad[gates[-1]]
     last, way = 0, 0.0
@@ -300,61 +213,129 @@ def _reach(mesh: _Mesh, chain: _Chain) -> None:
         way += math.dist(places[last], places[last + 1])
         last += 1
     along = sum(math.dist(a, b) for a, b in pairwise(places[last:]))
-    tip: list[int] = []
-    for t in line[: last + 1]:
-        tip += mesh.corner[3 * t : 3 * t + 3] + mesh.lost.get(t, [])
-    chain.length = along + _from_edge(mesh, gates[last], tip)
+    chain.length = along + math.dist(places[last], _end(mesh, gates[last], chain.triangles[0]))
     chain.tip = last + 1
 
 
-def _from_edge(mesh: _Mesh, edge: int, points: list[int]) -> float:
-    """Farthest of the points from an edge."""
-    first = edge - edge % 3
-    ends = [mesh.corner[first + (edge + k) % 3] for k in (1, 2)]
-    (x0, y0), (x1, y1) = mesh.points[ends].tolist()
-    dx, dy = x1 - x0, y1 - y0
-    square = max(dx * dx + dy * dy, 1e-18)
-    far = 0.0
-    for x, y in mesh.points[points].tolist():
-        share = min(max(((x - x0) * dx + (y - y0) * dy) / square, 0.0), 1.0)
-        far = max(far, math.hypot(x - x0 - share * dx, y - y0 - share * dy))
-    return far
+def _end(mesh: Mesh, gate: int, leaf: int) -> XY:
+    """Middle of the boundary round the end of a branch, from one end of an edge across it to the other."""
+    rings, first = mesh.rings, gate - gate % 3
+    one, two = (mesh.corner[first + (gate + k) % 3] for k in (1, 2))
+    ring = int(rings.ring[one])
+    if ring != int(rings.ring[two]):  # round a hole: no end
+        return mesh.place(gate)
+    round_it = float(rings.around[ring])
+    start = float(rings.along[one])
+    by = (float(rings.along[two]) - start) % round_it
+    tip = [t for t in mesh.corner[3 * leaf : 3 * leaf + 3] if t not in {one, two}]
+    within = [(float(rings.along[t]) - start) % round_it < by for t in tip]
+    middle = start + by / 2 if all(within) else start - (round_it - by) / 2
+    low = int(rings.first[ring])
+    high = int(rings.first[ring + 1]) if ring + 1 < len(rings.first) else len(rings.xy)
+    middle %= round_it
+    edge = low + int(np.searchsorted(rings.along[low:high], middle, side="right")) - 1
+    rest = middle - float(rings.along[edge])
+    (x, y), (dx, dy) = rings.xy[edge].tolist(), rings.unit[edge].tolist()
+    return x + rest * dx, y + rest * dy
 
 
-def _strands(mesh: _Mesh) -> list[_Chain]:
-    """Chains between junctions, each once, the junctions at both ends left out of `triangles`."""
-    found, seen = [], set()
-    for t, degree in enumerate(mesh.degree):
-        if degree < 3 or not mesh.alive[t]:
-            continue
-        for start in mesh.ahead(t):
-            chain, before, at = [t], t, start
-            while mesh.degree[at] == 2 and at not in seen:
-                chain.append(at)
-                seen.add(at)
-                before, at = at, next((n for n in mesh.ahead(at) if n != before), t)
-            if len(chain) > 1 and mesh.degree[at] > 2:
-                found.append(_Chain(chain, at))
-    return found
+def _strands(mesh: Mesh) -> list[Branch]:
+    """Chains of triangles between two junctions, each once, from the lower junction on."""
+    gate, strand = _crossed(mesh)
+    if not len(gate):
+        return []
+    own = gate // 3
+    inner = np.ones(
+        len(gate), dtype=bool
+    )  # all but the first is crossed from a triangle of the strand
+    first = np.flatnonzero(np.diff(strand, prepend=-1))
+    inner[first] = False
+    place = np.array(mesh.middle).T[gate]
+    step = np.zeros(len(gate))
+    step[1:] = np.hypot(*(place[1:] - place[:-1]).T)
+    step[first] = 0.0
+    area = np.array(mesh.area)
+    for t, more in mesh.lost_area.items():
+        area[t] += more
+    across = np.where(inner, np.array(mesh.across)[own], np.inf)
+    length = np.add.reduceat(step, first)
+    whole = np.add.reduceat(np.where(inner, area[own], 0.0), first)
+    least = np.minimum.reduceat(across, first)
+    where = np.flatnonzero(across == least[strand])
+    where = where[np.unique(strand[where], return_index=True)[1]]
+    corners = np.array(mesh.corner).reshape(-1, 3)[own[where]]
+    middles = mesh.rings.xy[corners].mean(axis=1)
+    ends = [*first.tolist()[1:], len(gate)]
+    line = list(zip(*place.T.tolist(), strict=True))
+    return [
+        Branch(
+            kind="strand",
+            line=tuple(line[a:b]),
+            length=long,
+            least=narrow,
+            mean=size / long if long > 0 else math.inf,
+            at=(x, y),
+        )
+        for a, b, long, narrow, size, (x, y) in zip(
+            first.tolist(),
+            ends,
+            length.tolist(),
+            least.tolist(),
+            whole.tolist(),
+            middles.tolist(),
+            strict=True,
+        )
+    ]
 
 
-def _strand(mesh: _Mesh, chain: _Chain) -> Branch:
-    own = chain.triangles[1:]
-    line = _middles(mesh, chain)
-    length = sum(math.dist(a, b) for a, b in pairwise(line))
-    area = sum(mesh.area[t] + mesh.lost_area.get(t, 0.0) for t in own)
-    least, where = min((mesh.across[t], t) for t in own)
-    return Branch(
-        kind="strand",
-        line=tuple(line),
-        length=length,
-        least=least,
-        mean=area / length if length > 0 else math.inf,
-        at=_centre(mesh, where),
-    )
+def _crossed(mesh: Mesh) -> tuple[IntArray, IntArray]:
+    """Edges that strands cross, strand after strand from end to end, and the number of the strand of each.
+
+    Edge 3 t + k is crossed from triangle t, so the first one of a strand is crossed from a junction.
+    """
+    beyond, degree = np.array(mesh.beyond), np.array(mesh.degree)
+    alive = np.array(mesh.alive)
+    edge = np.flatnonzero((beyond >= 0) & np.repeat(alive, 3))
+    edge = edge[alive[beyond[edge]]]
+    there = beyond[edge]
+    ahead = np.full(len(beyond), -1)  # the edge crossed next, in a triangle with two
+    outs = (3 * there)[:, None] + np.arange(3)
+    back = beyond[outs] == (edge // 3)[:, None]
+    onward = (beyond[outs] >= 0) & ~back
+    onward &= alive[np.maximum(beyond[outs], 0)]
+    passes = degree[there] == 2
+    ahead[edge[passes]] = outs[passes, np.argmax(onward[passes], axis=1)]
+    before = np.full(len(beyond), -1)
+    before[ahead[edge[passes]]] = edge[passes]
+    head, rank = np.arange(len(beyond)), np.zeros(len(beyond), dtype=np.int64)
+    known = before >= 0
+    head[known], rank[known] = before[known], 1
+    for _ in range(len(beyond).bit_length()):  # twice as far each time
+        further = head[head]
+        if (further == head).all():
+            break
+        rank, head = rank + rank[head], further
+    starts = (degree[head // 3] > 2) & (before[head] < 0)
+    crossed = edge[starts[edge]]
+    last = crossed[(ahead[crossed] < 0) & (degree[beyond[crossed]] > 2) & (rank[crossed] > 0)]
+    lower = head[last] // 3 < beyond[last]
+    same = head[last] // 3 == beyond[last]
+    lower |= same & (head[last] < 3 * beyond[last] + _gate_back(beyond, last))
+    chosen = np.zeros(len(beyond), dtype=bool)
+    chosen[head[last[lower]]] = True
+    crossed = crossed[chosen[head[crossed]]]
+    crossed = crossed[np.lexsort((rank[crossed], head[crossed]))]
+    fresh = np.diff(head[crossed], prepend=-1) != 0
+    return crossed, np.cumsum(fresh) - 1
 
 
-def _centre(mesh: _Mesh, triangle: int) -> XY:
+def _gate_back(beyond: IntArray, edge: IntArray) -> IntArray:
+    """Number, in the triangle beyond each edge, of the same edge."""
+    outs = (3 * beyond[edge])[:, None] + np.arange(3)
+    return np.asarray(np.argmax(beyond[outs] == (edge // 3)[:, None], axis=1))
+
+
+def _centre(mesh: Mesh, triangle: int) -> XY:
     corners = mesh.corner[3 * triangle : 3 * triangle + 3]
-    x, y = mesh.points[corners].mean(axis=0).tolist()
+    x, y = mesh.rings.xy[corners].mean(axis=0).tolist()
     return (x, y)

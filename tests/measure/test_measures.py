@@ -9,6 +9,7 @@ from shapely import affinity
 
 from filigree.geometry.bends import sharp_tips, tight_bends
 from filigree.geometry.medial import branches
+from filigree.geometry.mesh import mesh_of
 from filigree.geometry.rings import rings_of
 from filigree.geometry.widths import caliper, least_width
 from filigree.job import Bend, Hole
@@ -167,24 +168,56 @@ def test_window_finds_where_most_comes_out():
     assert found.most > 0.7
 
 
-def test_tongue_is_measured_from_its_root():
-    """A 12 x 3 mm tongue reads 12.0 within 0.2, straight and turned."""
-    base = rectangle(0, 0, 40, 20).union(rectangle(18, 20, 3, 12))
-    for turn in (0, 17, 45, 90):
-        found = [b for b in branches(affinity.rotate(base, turn), step=0.75) if b.mean < 4]
-        assert [b.kind for b in found] == ["tongue"]
-        assert found[0].length == pytest.approx(12.0, abs=0.2)
-        assert (found[0].least, found[0].mean) == pytest.approx((3.0, 3.0), abs=0.05)
+BODY = rectangle(0, -10, 60, 30)
+TONGUES = [  # on the body's side at y 20, 3 mm wide: shape, length along the middle
+    pytest.param(rectangle(18, 19, 3, 13), 12.0, id="straight"),
+    pytest.param(rectangle(18, 19, 3, 11.5).union(circle(19.5, 30.5, 1.5)), 12.0, id="round end"),
+    pytest.param(polygon((18, 19), (21, 19), (21, 29), (19.5, 32), (18, 29)), 12.0, id="pointed"),
+    pytest.param(polygon((17.5, 20), (21.5, 20), (20.5, 32), (18.5, 32)), 12.0, id="tapering"),
+]
 
 
-def test_bent_tongue_is_measured_along_its_middle():
-    """A quarter ring of radius 10 to 13: pi/2 x 11.5 = 18.06 mm; its tip is the corner on the outer side."""
-    ring = (
-        circle(18, 20, 13).difference(circle(18, 20, 10)).intersection(rectangle(18, 19.9, 20, 20))
-    )
-    face = rectangle(0, 0, 40, 20).union(ring)
+@pytest.mark.parametrize(("tongue", "length"), TONGUES)
+@pytest.mark.parametrize("step", [0.5, 0.75, 1.2])
+def test_tongue_is_measured_from_its_root(tongue, length, step):
+    """A 12 x 3 mm tongue reads 12.0 within 0.2, however it lies and ends."""
+    for turn in (0, 17, 45, 71, 90, 133):
+        face = affinity.rotate(BODY.union(tongue), turn, origin=(0, 0))
+        (found,) = [b for b in branches(face, step=step) if b.mean < 4]
+        assert found.kind == "tongue"
+        assert found.length == pytest.approx(length, abs=0.2)
+        assert found.mean == pytest.approx(tongue.difference(BODY).area / length, abs=0.06)
+
+
+@pytest.mark.parametrize("turn", [0, 45, 133])
+@pytest.mark.parametrize("radius", [8.0, 10.0, 20.0])
+def test_bent_tongue_is_measured_along_its_middle(radius, turn):
+    """A quarter ring 3 mm wide: pi/2 x (radius + 1.5)."""
+    ring = circle(18, 20, radius + 3).difference(circle(18, 20, radius))
+    ring = ring.intersection(rectangle(18, 19.9, 40, 40))
+    face = affinity.rotate(BODY.union(ring), turn, origin=(0, 0))
     (found,) = [b for b in branches(face, step=0.75) if b.mean < 4]
-    assert found.length == pytest.approx(18.06, abs=0.5)
+    assert found.length == pytest.approx(math.pi / 2 * (radius + 1.5), abs=0.2)
+
+
+def test_longer_arm_of_a_fork_is_one_tongue_with_its_stem():
+    """A stem of 10 mm with arms of 14 and 8 mm: 10 + 14 and 8, less what the bend cuts off."""
+    fork = rectangle(30, 19, 2, 13).union(rectangle(17, 30, 22, 2))
+    face = BODY.difference(square(5, 0, 10)).union(fork)
+    found = [b for b in branches(face, step=0.75) if b.mean < 4]
+    assert [b.kind for b in found] == ["tongue", "tongue"]
+    assert [b.length for b in found] == pytest.approx([11 + 14, 7], abs=0.8)
+
+
+@pytest.mark.parametrize("step", [0.5, 0.75, 1.2])
+def test_triangles_fill_the_land_once(step):
+    """Rows of samples along straight sides, turned off the axes, must leave no hole and no overlap."""
+    rng = np.random.default_rng(5)
+    for turn in (17.0, 45.0, 133.0, *rng.uniform(0, 360, 5)):
+        holes = [rectangle(3 + 12 * k, -6, 9, rng.choice([4, 6])) for k in range(4)]
+        face = BODY.union(rectangle(18, 19, 3, 13)).difference(shapely.union_all(holes))
+        mesh = mesh_of(affinity.rotate(face, turn, origin=(0, 0)), step=step)
+        assert sum(mesh.area) == pytest.approx(face.area, abs=1e-6)
 
 
 def test_strands_between_three_slots():
