@@ -11,11 +11,11 @@ from filigree.units import mm_down
 def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     """Find slender strands and tongues, and parts that hang on one bridge (handbook 2.2, 6.5).
 
-    Tongues of a lined face are glued to the inlay, so the limit for glued ones counts.
+    Tongues on an inlay that is glued behind the face may be longer than unglued ones.
     """
     found = []
     for strand in measures.strands:
-        most = limits.tongue_glued if strand.kind == "tongue" else limits.strand
+        most = getattr(limits, _limit(strand, limits))
         if strand.length > most * strand.mean * (1 + NOISE):
             found.append(_slender(strand, most, limits))
     for neck in measures.necks:
@@ -25,10 +25,22 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     return tuple(found)
 
 
+def _limit(strand: Strand, limits: Limits) -> str:
+    """Name of the limit that a strand goes by."""
+    if strand.kind == "strand":
+        return "strand"
+    return "tongue_glued" if limits.glued else "tongue"
+
+
 def _slender(strand: Strand, most: float, limits: Limits) -> Finding:
     long, wide = mm_up(strand.length), mm_down(strand.mean)
     if strand.kind == "tongue":
-        say = f"This tongue is {long} mm long and {wide} mm wide: widen it to {mm_up(strand.length / most)} mm, or tie its tip."
+        held = limits.glued or strand.length > limits.tongue_glued * strand.mean * (1 + NOISE)
+        glue = "" if held else ", or glue the inlay behind it"
+        say = (
+            f"This tongue is {long} mm long and {wide} mm wide: widen it to {mm_up(strand.length / most)} mm, "
+            f"or tie its tip{glue}."
+        )
     else:
         say = f"This strand runs {long} mm between supports and is {wide} mm wide: widen it to {mm_up(strand.length / most)} mm, or tie it half-way."
     return Finding(
@@ -38,9 +50,15 @@ def _slender(strand: Strand, most: float, limits: Limits) -> Finding:
         measured=strand.length / strand.mean,
         wanted=most,
         say=say,
-        why=limits.why.get("tongue_glued" if strand.kind == "tongue" else "strand", ""),
+        why=limits.why.get(_limit(strand, limits), "") + _bed(strand, limits),
         unit="",
     )
+
+
+def _bed(strand: Strand, limits: Limits) -> str:
+    if strand.kind == "strand":
+        return ""
+    return ", glued" if limits.glued else ", unglued"
 
 
 def _lone(neck: Neck, wanted: float, limits: Limits) -> Finding:

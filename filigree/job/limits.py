@@ -78,7 +78,7 @@ class Limits:
     corner: float  # smallest radius of an inside corner
     point_deg: float
     tongue: float  # length over width, unglued
-    tongue_glued: float
+    tongue_glued: float  # on an inlay glued behind the face
     strand: float  # length over width between supports
     island_area_mm2: float
     island_width: float
@@ -89,6 +89,7 @@ class Limits:
     open_share: float
     sure: float
     change: float
+    glued: bool = True  # the inlay is glued behind the face
     lone: float = default("bridge.lone")  # times a bridge, for one that alone holds a part
     corner_better: float = 0.0  # radius wanted where there is room
     point_blunt: float = 0.5  # radius a sharp point of face is blunted to
@@ -137,6 +138,7 @@ def limits_of(job: Job) -> Limits:
         point_blunt=default("point.blunt"),
         tongue=pick("tongue", own.tongue, "tongue"),
         tongue_glued=pick("tongue_glued", own.tongue_glued, "tongue.glued"),
+        glued=job.use.glued,
         strand=pick("strand", own.strand, "strand"),
         island_area_mm2=pick("island_area_mm2", own.island_area, "island.area"),
         island_width=pick("island_width", own.island_width, "island.width"),

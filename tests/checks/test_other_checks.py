@@ -12,6 +12,7 @@ from shapely import affinity
 from filigree.checks import CHECKS, judge
 from filigree.checks.corners import punch
 from filigree.job import Bend, Hole, Job, limits_of
+from filigree.job.files import job_from
 from filigree.measure import Asked, OpeningSize, asked_of, measure
 from tests.checks.limits import limits
 from tests.make import circle, pattern, polygon, rectangle, slot, square, staggered
@@ -135,6 +136,26 @@ def test_slender_tongue_and_its_remedy():
     assert before.measured == pytest.approx(9, abs=0.2)
     wide = asked_for(before, "widen it to")
     assert not found("tongue", cut(wide + 0.1))
+
+
+def test_unglued_tongue_may_be_half_as_long():
+    """4 widths unglued, 8 glued down on inlay (handbook 2.2)."""
+
+    def cut(width, length=12):
+        return rectangle(0, 0, 40, 20).difference(rectangle(18, 20 - length, width, length + 1))
+
+    (before,) = found("tongue", cut(2.0), glued=False)
+    assert (before.wanted, before.why) == (4.0, "4 x its width, unglued")
+    assert "glue the inlay behind it" in before.say
+    assert not found("tongue", cut(2.0), glued=True)
+    assert not found("tongue", cut(asked_for(before, "widen it to") + 0.1), glued=False)
+    (long,) = found("tongue", cut(2.0, 18), glued=False)
+    assert "glue" not in long.say  # too long for that too
+
+
+def test_tongue_of_a_job_without_glue_goes_by_the_unglued_limit():
+    assert limits_of(job_from("[use]\nglued = false", where="job.toml")).glued is False
+    assert limits_of(Job()).glued is True
 
 
 def test_slender_strand_and_its_remedy():
