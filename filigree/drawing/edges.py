@@ -30,9 +30,8 @@ def visible_lines(
     """
     lines = [LineString(points) for points in middles]
     broad_edge = shapely.get_parts(shapely.boundary(seen.broad))
-    paper_edge = shapely.get_parts(
-        shapely.boundary(np.array(papers if lines else [], dtype=object))
-    )
+    thin_edge = _segments(shapely.get_parts(shapely.boundary(seen.thin)))
+    paper_edge = _beside(papers if lines else [], thin_edge)
     everything = [*lines, *broad_edge, *paper_edge]
     if not everything:
         return ()
@@ -46,16 +45,21 @@ def visible_lines(
         dark = shapely.intersects(seen.thin, points)
         shaded = _within(points, seen.broad)
         shown = middle & dark & ~shaded
-        cut = (
-            ~middle
-            & _near(points, shapely.get_parts(shapely.boundary(seen.thin)))
-            & _near(points, paper_edge)
-        )
+        cut = ~middle & _near(points, thin_edge) & _near(points, paper_edge)
         keep |= shown | cut
     if not keep.any():
         return ()
     merged = shapely.line_merge(MultiLineString(list(pieces[keep])))
     return tuple(shapely.get_coordinates(piece) for piece in shapely.get_parts(merged))
+
+
+def _beside(papers: Sequence[Area], edge: Shapes) -> Shapes:
+    """Pieces of the edges of papers that are an edge of visible strokes; the others cut nothing that is seen."""
+    pieces = _segments(shapely.get_parts(shapely.boundary(np.array(papers, dtype=object))))
+    if not len(pieces) or not len(edge):
+        return pieces[:0]
+    found, _ = shapely.STRtree(edge).query(pieces, predicate="dwithin", distance=TOUCH)
+    return pieces[np.unique(found)]
 
 
 def _noded(lines: list[LineString]) -> shapely.Geometry:

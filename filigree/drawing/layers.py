@@ -70,8 +70,23 @@ def _stacked(shapes: Shapes, ink: IntArray, light: IntArray) -> tuple[IntArray, 
     over, under = light[above], ink[below]
     later = over > under
     over, under = over[later], under[later]
+    needed = under >= _wrapped(shapes, light)[over]
+    over, under = over[needed], under[needed]
     real = ~shapely.touches(shapes[over], shapes[under])
     return over[real], under[real]
+
+
+def _wrapped(shapes: Shapes, light: IntArray) -> IntArray:
+    """For each paper the last paper that holds it, or -1: over what lies below both, the larger one is enough.
+
+    Nested stacks, each paper of which lies over every ink before it, come down to a pair an ink.
+    """
+    last = np.full(len(shapes), -1, dtype=np.int64)
+    papers = shapes[light]
+    inner, outer = shapely.STRtree(papers).query(papers, predicate="within")
+    larger = shapely.area(papers[outer]) > shapely.area(papers[inner])  # of two alike both count
+    np.maximum.at(last, light[inner[larger]], light[outer[larger]])
+    return last
 
 
 def _merged(shapes: Shapes, paper: BoolArray, thin: BoolArray) -> tuple[Area, Area]:

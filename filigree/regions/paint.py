@@ -131,18 +131,38 @@ def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
     step = np.hypot(*(chains.xy[begin + 1] - chains.xy[begin]).T)
     middle = np.asarray(shapely.points((chains.xy[begin] + chains.xy[begin + 1]) / 2))
     owner, run_of = of[begin], of[first]
-    place, run = tree.query(middle, predicate="dwithin", distance=LINE)
-    foreign = owner[place] != run_of[run]
-    place, run = place[foreign], run[foreign]
+    place, other = _nearest_foreign(tree, middle, owner, of[first])
     if not len(place):
         return nothing
-    other = run_of[run]
-    off = shapely.distance(middle[place], tree.geometries[run])
-    order = np.lexsort((other, off, place))
-    nearest = order[np.flatnonzero(np.diff(place[order], prepend=-1))]
-    here, there, length = owner[place[nearest]], other[nearest], step[place[nearest]]
+    here, there, length = owner[place], other, step[place]
     low, high = np.minimum(here, there), np.maximum(here, there)
     key, where = np.unique(low * len(shapes) + high, return_inverse=True)
     one = summed(where[here < there], length[here < there], len(key))
     two = summed(where[here > there], length[here > there], len(key))
     return np.column_stack(np.divmod(key, len(shapes))).astype(np.int64), np.maximum(one, two)
+
+
+def _nearest_foreign(
+    tree: shapely.STRtree, points: Shapes, owner: IntArray, region: IntArray
+) -> tuple[IntArray, IntArray]:
+    """Find for each point the region, not its own, whose edge is nearest, no farther than a line is wide.
+
+    Near edges are looked for first, so that crowded ones are not all compared.
+    """
+    left = np.arange(len(points))
+    places: list[IntArray] = []
+    others: list[IntArray] = []
+    for reach in (LINE / 8, LINE / 2, LINE):
+        place, run = tree.query(points[left], predicate="dwithin", distance=reach)
+        place, other = left[place], region[run]
+        foreign = owner[place] != other
+        place, run, other = place[foreign], run[foreign], other[foreign]
+        off = shapely.distance(points[place], tree.geometries[run])
+        order = np.lexsort((other, off, place))
+        first = order[np.flatnonzero(np.diff(place[order], prepend=-1))]
+        places.append(place[first])
+        others.append(other[first])
+        left = np.setdiff1d(left, place[first], assume_unique=True)
+    place = np.concatenate(places)
+    order = np.argsort(place)
+    return place[order], np.concatenate(others)[order]

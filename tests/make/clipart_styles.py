@@ -1,6 +1,7 @@
 """Styles of clip art: each gives forms in painting order on about 100 x 100 mm, as two-tone ornaments are built."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -57,7 +58,7 @@ def _veined(shape, at, long, turn, rng):
 def vine(rng):
     line = wave((4, rng.uniform(40, 60)), (96, 50), rng.uniform(10, 20), rng.choice([1, 1.5, 2]))
     forms = [ink(brush(line, rng.uniform(1.5, 4), 0.6))]
-    for k in range(rng.randrange(10, 18)):
+    for _ in range(rng.randrange(10, 18)):
         at, along = _at(line, rng.uniform(0.02, 0.98))
         turn = along + rng.choice([-1, 1]) * rng.uniform(0.5, 1.4)
         long = rng.uniform(9, 20)
@@ -66,7 +67,7 @@ def vine(rng):
         else:
             curl = spiral((at[0] + 6 * math.cos(turn), at[1] + 6 * math.sin(turn)), 6, 1.3, turn + math.pi)  # fmt: skip
             forms.append(ink(brush(curl, rng.uniform(0.5, 1.6), 0.15)))
-    for k in range(rng.randrange(0, 9)):
+    for _ in range(rng.randrange(0, 9)):
         at = (rng.uniform(10, 90), rng.uniform(25, 75))
         r = rng.uniform(1.2, 3)
         forms += [ink(disc(at, r)), paper(disc((at[0] - r / 4, at[1] - r / 4), r * rng.uniform(0.3, 0.75)))]  # fmt: skip
@@ -143,7 +144,7 @@ def border(rng):
     miss = rng.choice([0.0, 0.01, -0.01, 0.03])
     forms = []
     w = rng.uniform(0.4, 1.4)
-    for row, y in enumerate((2, 98 - tile)):
+    for y in (2, 98 - tile):
         for k in range(count):
             x = 2 + k * (tile + miss)
             box = shapely.box(x, y, x + tile, y + tile)
@@ -356,7 +357,7 @@ def linework(rng):
     """Lines drawn as thin filled shapes that meet, beside real strokes."""
     forms = []
     nodes = [(rng.uniform(10, 90), rng.uniform(10, 90)) for _ in range(14)]
-    for a, b in zip(nodes, nodes[1:], strict=False):
+    for a, b in pairwise(nodes):
         bow = bezier(a, (a[0] + rng.uniform(-20, 20), a[1]), (b[0], b[1] + rng.uniform(-20, 20)), b)
         if rng.random() < 0.6:
             forms.append(ink(swell(bow, rng.uniform(0.5, 1.6), rng.uniform(0.1, 0.5))))
