@@ -109,7 +109,7 @@ class Desk:
     def told(self) -> dict[str, Any]:
         """Give the state as plain values."""
         if not self.history:
-            return {"turn": self.turn, "shelf": self._shelf()}
+            return {"turn": self.turn, "empty": True}
         return telling.state(self.look, self.piece.regions) | {
             "turn": self.turn,
             "serial": self.state.serial,
@@ -128,9 +128,10 @@ class Desk:
         with self._working(turn):
             was = self.state
             job = edit(was.look.job, was)
-            if job.close != was.look.job.close:
-                there = self._aside(piece.divided, was.piece.art, was.piece.read, job)
-                self._push(*there)
+            if edits.reads_anew(was.look.job, job):
+                self._push(*self._aside(piece.read_piece, was.piece.art, job))
+            elif edits.divides_anew(was.look.job, job):
+                self._push(*self._aside(piece.divided, was.piece.art, was.piece.read, job))
             else:
                 self._push(was.piece, self._looked(was, job), serial=was.serial)
 
@@ -258,7 +259,8 @@ class Desk:
         self._slow = time.monotonic() - began > SLOW
         return done
 
-    def _shelf(self) -> list[dict[str, Any]]:
+    def shelf(self) -> list[dict[str, Any]]:
+        """List the drawings that can be opened, and say for each whether work on it is kept."""
         return [
             one | {"begun": bool(one["inside"]) or begun(self.folder, one["name"])}
             for one in drawings_in(self.folder)

@@ -30,6 +30,7 @@ from filigree.units import parse_length
 SETTINGS = frozenset(
     {"face.thickness", "cut.way", "face.colour", "inlay.colour", "backing.colour", "use.kind"}
 )
+LENGTHS = {"sheet.rim": None, "limits.gap": Job().limits.gap}  # and what no figure stands for
 PLACES = 4  # decimals of mm that a place keeps
 
 Kind = Literal["open", "keep", "guess"]
@@ -62,16 +63,29 @@ def with_settings(job: Job, settings: Mapping[str, Any]) -> Job:
     Raises:
         FiligreeError: a value that `job.toml` would not take either, or a setting that is not for the page.
     """
-    strange = sorted(set(settings) - SETTINGS)
+    strange = sorted(set(settings) - SETTINGS - set(LENGTHS))
     if strange:
         raise FiligreeError(
             f"{strange[0][:40]!r} cannot be set here", remedy="set it in job.toml", where="page"
         )
-    changed = with_overrides(job, settings, where="page")
+    values = {
+        key: _length(key, value) if key in LENGTHS else value for key, value in settings.items()
+    }
+    changed = with_overrides(job, values, where="page")
     limits_of(changed)
     for ply in (changed.face, changed.inlay, changed.backing):
         hex_of(ply.colour)
     return changed
+
+
+def divides_anew(before: Job, job: Job) -> bool:
+    """Say whether a change is one to the lines or the edge, so that the fields have to be found anew."""
+    return (before.close, before.sheet.rim) != (job.close, job.sheet.rim)
+
+
+def reads_anew(before: Job, job: Job) -> bool:
+    """Say whether a change is one to how the art is read."""
+    return before.limits.gap != job.limits.gap
 
 
 def coloured(job: Job, fields: Sequence[Region], colour: str) -> Job:
@@ -242,6 +256,10 @@ def _field(regions: RegionMap, number: int) -> Region:
     raise FiligreeError(
         f"there is no field {number}", remedy="take a number from the drawing", where="page"
     )
+
+
+def _length(key: str, text: str) -> float | None:
+    return parse_length(text, where=key) if text.strip() else LENGTHS[key]
 
 
 def _refuse_point(start: XY, end: XY) -> None:

@@ -19,6 +19,7 @@ from filigree.page.aside import BrokenError, StoppedError
 from filigree.page.asked import Asked, changes_of
 from filigree.page.desk import Desk, StaleError
 from filigree.page.guard import Guard
+from filigree.page.words import on_page
 
 STATIC = Path(__file__).with_name("static")
 KINDS = {
@@ -49,6 +50,7 @@ def app_of(desk: Desk, *, host: str, token: str) -> Guard:
         *(Route(f"{at}/{name}", _file(name)) for name in FILES if name != "index.html"),
         Route(f"{at}/piece", _piece(desk)),
         Route(f"{at}/state", _state(desk)),
+        Route(f"{at}/shelf", _shelf(desk)),
         Route(f"{at}/guides", _guides()),
         Route(f"{at}/guide", _guide()),
         Route(f"{at}/step", _step(desk)),
@@ -84,7 +86,7 @@ async def _done(desk: Desk, work: Callable[[], dict[str, Any] | None]) -> Respon
     try:
         more = await run_in_threadpool(work) or {}
     except FiligreeError as error:
-        return _json({"wrong": str(error), **desk.told()}, 422)
+        return _json({"wrong": on_page(str(error)), **desk.told()}, 422)
     except StaleError:
         words = "The piece was changed in another tab; what you see now is its newest state."
         return _json({"wrong": words, **desk.told()}, 409)
@@ -108,7 +110,7 @@ def _drop(desk: Desk) -> Handler:
             data = await _body(request, most)
             turn = int(request.query_params.get("turn", "-1"))
         except FiligreeError as error:
-            return _json({"wrong": str(error), **desk.told()}, 413)
+            return _json({"wrong": on_page(str(error)), **desk.told()}, 413)
         except ValueError:
             return _json({"wrong": "the page sent what cannot be read", **desk.told()}, 400)
         sent = request.query_params
@@ -150,6 +152,13 @@ def _file(name: str) -> Handler:
 def _piece(desk: Desk) -> Handler:
     async def answer(request: Request) -> Response:  # noqa: ARG001
         return _json(desk.piece.told if desk.history else {})
+
+    return answer
+
+
+def _shelf(desk: Desk) -> Handler:
+    async def answer(request: Request) -> Response:  # noqa: ARG001
+        return await _done(desk, lambda: {"shelf": desk.shelf()})
 
     return answer
 

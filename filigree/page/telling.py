@@ -14,6 +14,7 @@ from filigree.job import limits_of
 from filigree.output.markup import number, polyline_data
 from filigree.output.summary import verdict
 from filigree.page.looking import Look
+from filigree.page.words import group, on_page
 from filigree.pattern import as_area
 from filigree.pipeline import bridge_width
 from filigree.regions.model import RegionMap
@@ -90,7 +91,8 @@ def state(look: Look, regions: RegionMap) -> dict[str, Any]:
         "findings": [
             {
                 "severity": f.severity,
-                "say": f.say,
+                "group": group(f.check),
+                "say": on_page(f.say),
                 "why": f.why,
                 "at": list(f.at),
                 "ends": [list(end) for end in f.ends] if f.ends else None,
@@ -102,6 +104,8 @@ def state(look: Look, regions: RegionMap) -> dict[str, Any]:
             "cut.way": job.cut.way,
             "face.colour": job.face.colour,
             "inlay.colour": job.inlay.colour,
+            "sheet.rim": number(job.sheet.rim, 2) if job.sheet.rim is not None else "",
+            "limits.gap": number(job.limits.gap, 2),
         },
         "face": hex_of(job.face.colour),
         "assumed": job.face.assumed,

@@ -8,7 +8,7 @@ from filigree.errors import FiligreeError
 from filigree.job import Job, load_job, with_overrides
 from filigree.page import edits
 from filigree.page.desk import Desk, StaleError
-from filigree.page.keeping import job_kept, plain_name
+from filigree.page.keeping import plain_name
 from filigree.page.looking import look
 
 

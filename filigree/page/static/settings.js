@@ -1,0 +1,23 @@
+// Leather, cut, edge and gaps: a change is sent as soon as it is made.
+const by = (id) => document.getElementById(id);
+const KEYS = { thickness: "face.thickness", way: "cut.way", rim: "sheet.rim", gap: "limits.gap" };
+let page = null;
+
+function changed(...ids) {
+  const settings = Object.fromEntries(ids.filter((id) => by(id).value !== page.state.settings[KEYS[id]]).map((id) => [KEYS[id], by(id).value]));
+  if (Object.keys(settings).length) page.change("settings", { settings });
+}
+
+export function begin(the) {
+  page = the;
+  for (const [form, ids] of [["leather", ["thickness", "way"]], ["edge", ["rim"]]])
+    by(form).addEventListener("submit", (event) => {
+      event.preventDefault();
+      changed(...ids);
+    });
+  for (const id of Object.keys(KEYS)) by(id).addEventListener("change", () => changed(id));
+}
+
+export function show() {
+  for (const [id, key] of Object.entries(KEYS)) by(id).value = page.state.settings[key];
+}

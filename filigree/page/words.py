@@ -1,0 +1,60 @@
+"""Words: what is said on a terminal, put for somebody who works on the page."""
+
+import re
+from typing import Final
+
+GROUPS: Final = {  # heading over the findings of a check
+    "outline": "Edge of the piece",
+    "openings": "What comes out",
+    "gap": "Open ends of lines",
+    "guess": "Fields to settle",
+    "bridge": "Narrow bridges",
+    "lone-bridge": "Parts that hang on one bridge",
+    "strand": "Long strands",
+    "tongue": "Long tongues",
+    "section": "Weakest way across",
+    "island": "Loose parts",
+    "margin": "Rim and margins",
+    "opening": "Narrow openings",
+    "opening-area": "Small openings",
+    "opening-wide": "Wide openings",
+    "corner": "Tight corners",
+    "point": "Sharp points of face",
+    "seam": "Seams of the inlay",
+    "open-share": "How much comes out",
+}
+_PUT: Final = (
+    (r"settle it with --open (\d+) or --keep \1", "open or keep it to settle it"),
+    (r"name it with --open and its number on the proof", "open it here"),
+    (r"give --rim (\d+)", r"give it a rim of \1 mm under Edge and size"),
+    (r"give --gap (\d+)", r"let gaps of up to \1 mm close by themselves, under Close a gap"),
+    (
+        r"(allow|let) wider gaps (be closed )?with \[limits\] gap( in job\.toml)?",
+        "let wider gaps close by themselves, under Close a gap",
+    ),
+    (
+        r"give --marks WxH, --width LEN or --scale '[^']*'",
+        "write its width, or what lies between its corner marks, and choose it again",
+    ),
+    (r"(give|set) (only one of )?(its size with )?--width (or|and) --height", "set its true size"),
+)
+
+
+def on_page(text: str) -> str:
+    """Put a sentence so that it names what stands on the page, not options of a command.
+
+    >>> on_page("Field 7 is guessed to stay: settle it with --open 7 or --keep 7.")
+    'Field 7 is guessed to stay: open or keep it to settle it.'
+    """
+    for found, put in _PUT:
+        text = re.sub(found, put, text)
+    return text
+
+
+def group(check: str) -> str:
+    """Give the heading over the findings of a check.
+
+    >>> group("bridge"), group("stitch-line")
+    ('Narrow bridges', 'Stitch line')
+    """
+    return GROUPS.get(check, check.replace("-", " ").capitalize())
