@@ -1,0 +1,85 @@
+"""Long work in a process of its own: its steps are told, it ends at once when stopped, and leaves nothing."""
+
+import threading
+import time
+
+import pytest
+
+from filigree.errors import FiligreeError
+from filigree.job import Job
+from filigree.page.aside import BrokenError, StoppedError, done_aside
+from filigree.page.desk import Desk
+
+
+def working(seconds, *, progress):
+    """Work without ever looking up, as a long call of a library does."""
+    progress("working")
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        sum(range(1000))
+    return "done"
+
+
+def refusing(*, progress):
+    raise FiligreeError("too thin", remedy="take a thicker one", where="face")
+
+
+def failing(*, progress):
+    raise KeyError("a fault")
+
+
+def dying(*, progress):
+    import os
+
+    os._exit(9)
+
+
+def test_steps_and_result_come_back():
+    steps = []
+    assert done_aside(working, 0.01, tell=steps.append, stop=threading.Event()) == "done"
+    assert steps == ["working"]
+
+
+def test_it_is_stopped_in_under_a_second():
+    stop = threading.Event()
+    began = []
+
+    def told(step):
+        began.append(time.monotonic())
+        threading.Timer(0.1, stop.set).start()
+
+    with pytest.raises(StoppedError):
+        done_aside(working, 60.0, tell=told, stop=stop)
+    assert time.monotonic() - began[0] < 1.0
+
+
+def test_what_goes_wrong_comes_back():
+    with pytest.raises(FiligreeError, match="face: too thin; take a thicker one"):
+        done_aside(refusing, tell=str, stop=threading.Event())
+    with pytest.raises(FiligreeError, match="ended by the system"):
+        done_aside(dying, tell=str, stop=threading.Event())
+    with pytest.raises(BrokenError, match="KeyError: 'a fault'"):
+        done_aside(failing, tell=str, stop=threading.Event())
+
+
+@pytest.mark.parametrize("what", ["save", "mend", "drop", "scale"])
+def test_a_stopped_step_leaves_the_desk_as_it_was(what, art, tmp_path, monkeypatch):
+    desk = Desk(folder=tmp_path)
+    desk.open(art, Job())
+    before, turn = desk.look, desk.turn
+    files = {p: p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()}
+
+    def stopping(self, step):
+        desk.stop()
+        self.step = step
+
+    monkeypatch.setattr(Desk, "_tell", stopping)
+    with pytest.raises(StoppedError):
+        {
+            "save": lambda: desk.save(turn),
+            "mend": lambda: desk.mend(turn, [], accept=True),
+            "drop": lambda: desk.drop(turn, "wren.svg", art.read_bytes()),
+            "scale": lambda: desk.scale(turn, (0.0, 0.0), (10.0, 0.0), 20.0),
+        }[what]()
+    assert (desk.look, desk.turn, desk.step) == (before, turn, "")
+    assert {p: p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()} == files
