@@ -28,7 +28,7 @@ def visible_lines(
         seen: visible ink.
         papers: areas of the papers that lie over ink.
     """
-    lines = [LineString(points) for points in middles]
+    lines = _not_hidden(middles, seen.thin)
     broad_edge = shapely.get_parts(shapely.boundary(seen.broad))
     thin_edge = _segments(shapely.get_parts(shapely.boundary(seen.thin)))
     paper_edge = _beside(papers if lines else [], thin_edge)
@@ -53,13 +53,23 @@ def visible_lines(
     return tuple(shapely.get_coordinates(piece) for piece in shapely.get_parts(merged))
 
 
+def _not_hidden(middles: Sequence[FloatArray], thin: Area) -> list[LineString]:
+    """Lines without their segments of which nothing is seen."""
+    shapely.prepare(thin)
+    lines = [LineString(points) for points in middles]
+    if bool(shapely.covers(thin, np.array(lines, dtype=object)).all()):
+        return lines
+    pieces = _segments(np.array(lines, dtype=object))
+    return list(pieces[shapely.intersects(thin, pieces)])
+
+
 def _beside(papers: Sequence[Area], edge: Shapes) -> Shapes:
     """Pieces of the edges of papers that are an edge of visible strokes; the others cut nothing that is seen."""
     pieces = _segments(shapely.get_parts(shapely.boundary(np.array(papers, dtype=object))))
     if not len(pieces) or not len(edge):
         return pieces[:0]
     found, _ = shapely.STRtree(edge).query(pieces, predicate="dwithin", distance=TOUCH)
-    return pieces[np.unique(found)]
+    return np.asarray(pieces[np.unique(found)])
 
 
 def _noded(lines: list[LineString]) -> shapely.Geometry:

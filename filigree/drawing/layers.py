@@ -9,6 +9,7 @@ import shapely
 from filigree.drawing.fills import EMPTY, Shapes, only_areas
 from filigree.geometry.types import Area, BoolArray, IntArray
 
+ONE_BY_ONE = 12  # papers over an ink that are taken off it singly, largest first; the others together
 DEEP = 40  # papers over one ink, on average, from which whole stacks are merged in pairs
 
 
@@ -52,7 +53,7 @@ def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray) -> Seen:
     for group in np.split(np.arange(len(under)), np.flatnonzero(np.diff(under)) + 1):
         if len(group):
             i = under[group[0]]
-            visible[i] = shapely.difference(shapes[i], shapely.union_all(shapes[over[group]]))
+            visible[i] = _uncovered(shapes[i], shapes[over[group]])
     return Seen(
         thin=only_areas(shapely.union_all(visible[~paper & thin])),
         broad=only_areas(shapely.union_all(visible[~paper & ~thin])),
@@ -74,6 +75,21 @@ def _stacked(shapes: Shapes, ink: IntArray, light: IntArray) -> tuple[IntArray, 
     over, under = over[needed], under[needed]
     real = ~shapely.touches(shapes[over], shapes[under])
     return over[real], under[real]
+
+
+def _uncovered(ink: Area, papers: Shapes) -> shapely.Geometry:
+    """What the papers above leave of an ink; most often a few large ones leave little or nothing."""
+    left: shapely.Geometry = ink
+    papers = papers[np.argsort(-shapely.area(papers), kind="stable")]
+    few = ONE_BY_ONE if len(papers) > 1 else 0
+    for paper in papers[:few]:
+        left = shapely.difference(left, paper)
+        if shapely.is_empty(left):
+            return left
+    rest = papers[few:]
+    if few:
+        rest = rest[shapely.intersects(rest, left)]
+    return shapely.difference(left, shapely.union_all(rest)) if len(rest) else left
 
 
 def _wrapped(shapes: Shapes, light: IntArray) -> IntArray:

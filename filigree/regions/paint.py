@@ -130,7 +130,7 @@ def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
     begin = indices(first, size)
     step = np.hypot(*(chains.xy[begin + 1] - chains.xy[begin]).T)
     middle = np.asarray(shapely.points((chains.xy[begin] + chains.xy[begin + 1]) / 2))
-    owner, run_of = of[begin], of[first]
+    owner = of[begin]
     place, other = _nearest_foreign(tree, middle, owner, of[first])
     if not len(place):
         return nothing
