@@ -74,7 +74,7 @@ def state(look: Look, regions: RegionMap) -> dict[str, Any]:
         for region in o.regions
     }
     return {
-        "verdict": verdict(look.findings),
+        "verdict": on_page(verdict(look.findings)),
         "holds": look.holds,
         "fields": [
             {
@@ -144,7 +144,7 @@ def mending(look: Look) -> dict[str, Any] | None:
     if look.mended is None:
         return None
     return {
-        "verdict": verdict(look.findings),
+        "verdict": on_page(verdict(look.findings)),
         "changes": [
             {
                 "how": c.how,

@@ -3,7 +3,7 @@ import * as view from "./view.js";
 
 const NS = "http://www.w3.org/2000/svg";
 const svg = document.getElementById("drawing");
-const GRAIN = [[0.6, 0.9, 0.32], [2.3, 0.4, 0.22], [3.9, 1.3, 0.3], [1.5, 2.4, 0.26], [3.1, 2.9, 0.34], [0.4, 3.8, 0.24], [2.2, 4.3, 0.3], [4.3, 4.1, 0.2]];
+const GRAIN = [[0.6, 0.9, 0.17], [2.3, 0.4, 0.12], [3.9, 1.3, 0.15], [1.5, 2.4, 0.13], [3.1, 2.9, 0.18], [0.4, 3.8, 0.12], [2.2, 4.3, 0.16], [4.3, 4.1, 0.11], [5.6, 0.7, 0.15], [6.4, 2.2, 0.13], [5.2, 3.1, 0.12], [6.0, 4.6, 0.17], [0.9, 5.7, 0.14], [2.9, 5.9, 0.12], [4.6, 5.6, 0.16], [6.5, 6.3, 0.12], [1.9, 1.3, 0.1], [4.9, 2.1, 0.1], [3.6, 6.6, 0.1]];
 let fields = new Map();
 let outline = "";
 let land = null;
@@ -43,8 +43,8 @@ export function lay(piece) {
 
 // A soft grain: a few pores, repeated.
 function grain(defs) {
-  const tile = make("pattern", { id: "grain", width: 5, height: 5, patternUnits: "userSpaceOnUse", patternTransform: "rotate(17)" }, defs);
-  for (const [cx, cy, r] of GRAIN) make("ellipse", { cx, cy, rx: r, ry: r * 0.5 }, tile);
+  const tile = make("pattern", { id: "grain", width: 7, height: 7, patternUnits: "userSpaceOnUse", patternTransform: "rotate(17)" }, defs);
+  for (const [cx, cy, r] of GRAIN) make("ellipse", { cx, cy, rx: r, ry: r * 0.6 }, tile);
 }
 
 export function paint(state) {
