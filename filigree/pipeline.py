@@ -26,7 +26,7 @@ from filigree.job import Job, Limits, limits_of, loss_of
 from filigree.measure import Measures, measure
 from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
-from filigree.measure.stiffness import load
+from filigree.measure.stiffness import load_of
 from filigree.mend.advice import advice, table, weights
 from filigree.mend.crossing import bridged
 from filigree.mend.mend import mend
@@ -186,16 +186,12 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     pattern = mended.pattern if mended is not None else drawn
     measures = None
     plies: Plies = ()
-    if pattern is not None:
-        measures = measure(
-            finished(pattern, loss_of(job)),
-            wanted=limits.bridge.good,
-            asked=asked_of(job, limits),
-        )
-        plies = build(pattern, job)
     pulled = None
-    if pattern is not None and measures is not None and job.use.work == "always":
-        pulled = load(finished(pattern, loss_of(job)), pull=job.use.pull, necks=measures.necks)
+    if pattern is not None:
+        face = finished(pattern, loss_of(job))
+        measures = measure(face, wanted=limits.bridge.good, asked=asked_of(job, limits))
+        pulled = load_of(face, measures, use=job.use, unasked=False)
+        plies = build(pattern, job)
     worked = Worked(
         job=job,
         limits=limits,
@@ -323,7 +319,12 @@ def with_bench(planned: Plan) -> Plan:
     was = planned.worked
     if was.pattern is None or was.measures is None or was.pattern.land.is_empty:
         return planned  # no leather, no papers
-    worked = replace(was, bench=bench(was.drawing, was.pattern, was.measures, was.plies, was.job))
+    face = finished(was.pattern, loss_of(was.job))
+    worked = replace(
+        was,
+        bench=bench(was.drawing, was.pattern, was.measures, was.plies, was.job),
+        load=was.load or load_of(face, was.measures, use=was.job.use, unasked=True),
+    )
     return Plan(worked=worked, report=summary(worked))
 
 

@@ -1,7 +1,7 @@
 """Stiffness: what works hardest when a face is pulled.
 
-Plane stress on a grid of square elements, each as stiff as the share of it that is leather; Poisson ratio
-0.3, both ends displaced along the pull, sides free. Leather is not elastic and not alike in all directions:
+Plane stress on a grid of square elements, stiff by the share of each that is leather; Poisson ratio 0.3,
+both ends displaced along the pull, sides free. Leather is not elastic and not alike in all directions:
 the figures rank, they do not predict.
 """
 
@@ -13,7 +13,8 @@ import shapely
 from shapely import affinity
 
 from filigree.geometry.types import XY, Area, FloatArray, IntArray
-from filigree.measure.model import Neck
+from filigree.job import Use
+from filigree.measure.model import Measures, Neck
 from filigree.measure.pull import direction
 from filigree.measure.raster import coverage
 from filigree.pattern import Pattern
@@ -21,6 +22,10 @@ from filigree.pattern import Pattern
 POISSON = 0.3
 STEP = 0.5  # mm
 CELLS = (6_000, 60_000)  # the grid is made finer on small pieces, coarser on large ones
+QUICK = 24_000  # cells that take a fifth of a second; enough where nothing is narrow
+WHOLE = 6_000  # cells of the uncut face, whose stiffness needs no fine grid
+SEES = 0.5  # of a width: a coarser grid says nothing about it
+SOFT = 1.5  # power of the share: a cell that an edge crosses bends, so it is softer than its share
 EMPTY = 1e-3  # share of a cell under which it is taken for a hole
 END = 0.01  # of the length: nodes this near an end are held
 HARDEST = 5
@@ -123,29 +128,50 @@ def load(
     outline = affinity.rotate(pattern.outline, turn, origin=(0, 0))
     land = affinity.rotate(pattern.land, turn, origin=(0, 0))
     size = step if step is not None else _step(outline)
-    left, top, right, bottom = outline.bounds
-    columns, rows = (max(2, round((b - a) / size)) for a, b in ((left, right), (top, bottom)))
-    size = (right - left) / columns
-    rows = max(2, int(np.ceil((bottom - top) / size - 1e-9)))
-
-    def share_of(area: Area) -> FloatArray:
-        return coverage(area, left=left, top=top, step=size, columns=columns, rows=rows)
-
-    share = share_of(land)
-    uncut = _pulled(share_of(outline))
+    grid = _grid(outline, size)
+    share = _share(land, grid)
+    least = (grid.columns * grid.rows / WHOLE) ** 0.5
+    uncut = _pulled(_share(outline, _grid(outline, grid.step * max(least, 1.0))))
     face = _pulled(share)
-    nominal = uncut.force * size / (outline.area / (right - left))  # force on a cell
+    mean_width = outline.area / (grid.columns * grid.step)
+    nominal = uncut.force * grid.step / mean_width  # force on a cell
     found = Load(
         stiffness=face.force / uncut.force if uncut.force > 0 else 0.0,
         hardest=(),
         turn=turn,
-        left=left,
-        top=top,
-        step=size,
+        left=grid.left,
+        top=grid.top,
+        step=grid.step,
         share=share,
         stress=face.stress / nominal if nominal > 0 else face.stress,
     )
-    return _ranked(found, necks, outline.area / (right - left))
+    return _ranked(found, necks, mean_width)
+
+
+def load_of(pattern: Pattern, measures: Measures, *, use: Use, unasked: bool) -> Load | None:
+    """Pull a face as its job says; where the job says nothing, only when `unasked` and quick."""
+    if use.work == "always":
+        return load(pattern, pull=use.pull, necks=measures.necks)
+    if use.work == "auto" and unasked:
+        return quick_load(pattern, measures, pull=use.pull)
+    return None
+
+
+def quick_load(pattern: Pattern, measures: Measures, *, pull: str) -> Load | None:
+    """Pull a face that nobody asked to pull, where that takes under 5 s.
+
+    A grid of at most 60,000 cells must see a bridge, so the size of the piece decides and the same piece always
+    gets the same answer. Where nothing is narrow the grid is coarser.
+
+    Returns:
+        None for a piece too large, or one with nothing cut out.
+    """
+    finest, coarsest = _step(pattern.outline), _step(pattern.outline, most=QUICK)
+    if finest > SEES * measures.wanted or not pattern.openings:
+        return None
+    widths = [n.width for n in measures.necks] + [o.width for o in measures.openings]
+    step = float(np.clip(SEES * min([*widths, measures.wanted]), finest, coarsest))
+    return load(pattern, pull=pull, necks=measures.necks, step=step)
 
 
 def bonded(stiffness: float, *, face: float, behind: Sequence[float]) -> float:
@@ -159,10 +185,38 @@ def bonded(stiffness: float, *, face: float, behind: Sequence[float]) -> float:
     return (stiffness * face + sum(behind)) / (face + sum(behind))
 
 
-def _step(outline: Area) -> float:
+def _step(outline: Area, *, most: int = CELLS[1]) -> float:
     left, top, right, bottom = outline.bounds
     cells = (right - left) * (bottom - top) / STEP**2
-    return STEP * float(np.sqrt(cells / np.clip(cells, *CELLS)))
+    return STEP * float(np.sqrt(cells / np.clip(cells, CELLS[0], most)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    left: float
+    top: float
+    step: float
+    columns: int
+    rows: int
+
+
+def _grid(outline: Area, step: float) -> _Grid:
+    """Grid that ends with the outline along the pull."""
+    left, top, right, bottom = outline.bounds
+    columns = max(2, round((right - left) / step))
+    size = (right - left) / columns
+    return _Grid(left, top, size, columns, max(2, int(np.ceil((bottom - top) / size - 1e-9))))
+
+
+def _share(area: Area, grid: _Grid) -> FloatArray:
+    return coverage(
+        area,
+        left=grid.left,
+        top=grid.top,
+        step=grid.step,
+        columns=grid.columns,
+        rows=grid.rows,
+    )
 
 
 def _pulled(share: FloatArray) -> _Pulled:
@@ -174,7 +228,7 @@ def _pulled(share: FloatArray) -> _Pulled:
     stress = np.zeros((rows, columns, 3))
     if not held.any():
         return _Pulled(0.0, stress)
-    cells, stiff = nodes[held], share[held]
+    cells, stiff = nodes[held], share[held] ** SOFT
     dof = np.stack([2 * cells, 2 * cells + 1], axis=-1).reshape(len(cells), 8)
     moved, force = _solved(dof, stiff, corner)
     stress[held] = _stresses(moved[dof]) * stiff[:, None]

@@ -12,6 +12,7 @@ from filigree.colour.palette import hex_of
 from filigree.job import Job
 from filigree.output.layers import Ends, colour_style, inlay_colours, layers
 from filigree.output.markup import FONT, escaped, number
+from filigree.output.pulled import load_said
 from filigree.output.report import Report
 from filigree.plies.drawn import Drawn
 from filigree.plies.model import Plies
@@ -86,8 +87,8 @@ def _about(report: Report) -> str:
     return (
         f"Face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {number(face.bridge_wanted_mm, 1)} mm, "
         f"stop under {number(face.bridge_stop_mm, 1)} mm. {counted(len(report.openings), 'opening')}, "
-        f"{number(100 * report.open_share, 1)} % of the face comes out."
-    )
+        f"{number(100 * report.open_share, 1)} % of the face comes out. {load_said(report)}"
+    ).rstrip()
 
 
 def _show(drawing: Sequence[str]) -> str:

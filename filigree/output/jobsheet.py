@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from filigree.job import Job
+from filigree.output.pulled import load_said
 from filigree.output.report import BenchRow, BridgeRow, Report
 from filigree.output.words import words
 
@@ -187,6 +188,8 @@ def _openings(report: Report, job: Job) -> Block:
                 share=int(100 * report.section.share),
             )
         )
+    if report.load is not None:
+        lines.append(load_said(report))
     return Block(title=words("sheet.openings"), lines=tuple(lines))
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from filigree.colour.palette import hex_of
 from filigree.output.folded import folded
 from filigree.output.markup import FONT, broken, escaped, number, path_data, polyline_data
+from filigree.output.pulled import load_said
 from filigree.output.report import FindingRow, Report
 from filigree.plies.drawn import Drawn, DrawnOpening, Label
 from filigree.units import counted
@@ -105,9 +106,8 @@ def _head(report: Report, width: float) -> list[str]:
         f"bridges wanted {number(face.bridge_wanted_mm, 1)} mm, stop under {number(face.bridge_stop_mm, 1)} mm. "
         f"{counted(len(report.openings), 'opening')}, {number(100 * report.open_share, 1)} % of the face comes out."
     )
-    return [
-        part for line in (report.verdict, about) for part in broken(line, width - 2 * MARGIN, TEXT)
-    ]
+    said = [line for line in (report.verdict, about, load_said(report)) if line]
+    return [part for line in said for part in broken(line, width - 2 * MARGIN, TEXT)]
 
 
 def _piece(drawn: Drawn, face: str) -> list[str]:

@@ -1,6 +1,7 @@
 """The report for a terminal: the verdict first, then what is wrong, worst first."""
 
 from filigree.output.folded import folded
+from filigree.output.pulled import load_said
 from filigree.output.report import FindingRow, Report
 from filigree.units import counted, mm_down
 
@@ -32,9 +33,7 @@ def report_text(report: Report, *, most: int = 30) -> str:
             f"{int(100 * report.section.share)} % of the full width"
         )
     if report.load is not None:
-        lines.append(
-            f"  stiffness against the uncut face {report.load.stiffness:.3f} (a ranking, no promise)"
-        )
+        lines.append(f"  {load_said(report)}")
     return "\n".join(lines)
 
 

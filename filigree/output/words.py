@@ -31,6 +31,8 @@ ENGLISH: Final = {
     "sheet.bridge": "narrow place {letter}: {width} at {x}, {y}, {between}",
     "sheet.islands": "Loose part {number}: {area} mm2 at {x}, {y}. Lay it by its waste and glue it down.",
     "sheet.section": "Weakest section: {width} of leather, {share} % of the uncut face.",
+    "load.plain": "Under its pull the face is {stiffness} times as stiff as uncut (a ranking, no promise).",
+    "load.hardest": "Under its pull the face is {stiffness} times as stiff as uncut; it works hardest, in this order, at {places} (a ranking, no promise).",
     "sheet.punches": "Punches",
     "sheet.punch": "{diameter} mm{trade}: {count} x",
     "sheet.trade": " (No. {trade}, measure it)",
