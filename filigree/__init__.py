@@ -19,7 +19,7 @@ Where things are:
 
     filigree.pipeline   `plan`, `make`, `check`, `colours`: the whole road, and the public names
     filigree.job        `Job`, the settings of a piece, and `limits_of`, what follows from them
-    filigree.drawing    `read.read`: an SVG, a scan or a photo to a `Drawing`
+    filigree.drawing    `read.read`: an SVG, a scan or a photo to a drawing
     filigree.regions    `divide.divide`: the fields; `background.choose.choose`: which come out
     filigree.pattern    `pattern_of`: outline, openings and land
     filigree.measure    `measure`: every width of the face, once

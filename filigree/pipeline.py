@@ -141,9 +141,14 @@ def refuse_open(drawing: Drawing, regions: RegionMap) -> None:
         FiligreeError: such a drawing.
     """
     if not regions.regions:
+        found = open_ends(regions)
+        near = ""
+        if found:
+            (x, y), width = found[0]
+            near = f"; two ends are {width:.1f} mm apart at ({x:.1f}, {y:.1f})"
         raise FiligreeError(
-            "nothing is enclosed: no line of the drawing closes round a field",
-            remedy="close the lines, or let wider gaps be closed with [limits] gap in job.toml",
+            f"nothing is enclosed: no line of the drawing closes round a field{near}",
+            remedy="close the lines, or give --gap 3 to have gaps of up to 3 mm closed; 5 is the most",
             where=drawing.name,
         )
 

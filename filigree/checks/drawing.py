@@ -1,12 +1,17 @@
 """The drawing itself: is there an outline, is more than one piece on the sheet, which fields are guesses?"""
 
+import math
 from collections.abc import Sequence
 
 from filigree.checks.finding import Finding
 from filigree.drawing.model import Drawing
 from filigree.geometry.types import XY
 from filigree.job import Limits
+from filigree.regions.astray import outside_lines, short_ends
 from filigree.regions.model import Choice, RegionMap
+
+WIDEST_GAP = 5  # mm, as `[limits] gap` takes it
+MOST_ENDS = 6  # places of free ends that are told; more say nothing new
 
 
 def judge_drawing(
@@ -27,12 +32,16 @@ def judge_drawing(
         limits: `sure`, under which a guess is put to the maker.
         on_edge: openings that reach along the outline.
         gaps: places where two free ends of lines face each other, with their distance, mm; told only where
-            the outline is in doubt, since a broken border is the usual reason.
+            the outline is in doubt or nothing comes out, since a break in a line is the usual reason.
     """
+    nothing = not any(c.kind == "background" for c in choices)
+    broken = bool(on_edge) or regions.outline is None or nothing
     return (
         *_outline(drawing, regions, choices),
         *_edge(regions, on_edge),
-        *(_gaps(gaps) if on_edge or regions.outline is None else ()),
+        *(_gaps(gaps) if broken else ()),
+        *(_short(regions, gaps) if nothing else ()),
+        *_outside(regions),
         *_others(regions),
         *_unsure(regions, choices, limits),
     )
@@ -91,12 +100,53 @@ def _gaps(gaps: Sequence[tuple[XY, float]]) -> tuple[Finding, ...]:
             measured=width,
             wanted=0,
             say=(
-                f"Two lines end free here, {width:.1f} mm apart: join them if they are meant to close a field, "
-                "or allow wider gaps with [limits] gap."
+                f"Two lines end free here, {width:.1f} mm apart: join them if they are meant to close a field"
+                f"{_or_closed(width)}."
             ),
         )
         for at, width in gaps
     )
+
+
+def _short(regions: RegionMap, gaps: Sequence[tuple[XY, float]]) -> tuple[Finding, ...]:
+    told = {(round(x, 4), round(y, 4)) for (x, y), _ in gaps}
+    return tuple(
+        Finding(
+            check="gap",
+            severity="caution",
+            at=at,
+            measured=width,
+            wanted=0,
+            say=(
+                f"This line stops {width:.1f} mm short of another: draw it on if it is meant to close a field"
+                f"{_or_closed(width)}."
+            ),
+        )
+        for at, width in short_ends(regions)[:MOST_ENDS]
+        if (round(at[0], 4), round(at[1], 4)) not in told
+    )
+
+
+def _outside(regions: RegionMap) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(
+            check="outline",
+            severity="caution",
+            at=at,
+            measured=length,
+            wanted=0,
+            say=(
+                f"A line of {length:.0f} mm outside the outline does not close, so it is left out: "
+                "close it if it is the edge of the piece."
+            ),
+        )
+        for at, length in outside_lines(regions)[:MOST_ENDS]
+    )
+
+
+def _or_closed(width: float) -> str:
+    """The option that closes a gap, where it may be closed unasked."""
+    return f", or give --gap {math.ceil(width)}" if width <= WIDEST_GAP else ""
 
 
 def _others(regions: RegionMap) -> tuple[Finding, ...]:

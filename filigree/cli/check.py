@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from filigree.cli.job_options import FILE, job_options
-from filigree.cli.printing import answer, progress
+from filigree.cli.printing import answer, mending_hint, progress
 
 if TYPE_CHECKING:
     from filigree.job import Job
@@ -27,4 +27,4 @@ def command(*, art: Path, job: "Job", as_json: bool) -> int:
 
     with progress() as tell:
         piece = pipeline.check(art, job, progress=tell)
-    return answer(piece, as_json=as_json)
+    return answer(piece, as_json=as_json, then=mending_hint(piece, instead="mend"))

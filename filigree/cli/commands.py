@@ -8,7 +8,7 @@ import click
 from filigree import __version__
 from filigree.cli import BAD_INPUT, HOLDS, INTERRUPTED
 from filigree.cli.leaving import drop_output
-from filigree.cli.usage import no_command, told
+from filigree.cli.usage import called, no_command, told
 from filigree.errors import FiligreeError, one_line
 
 COMMANDS = {  # in the order of the help, which shows the summary; each is `command` of the module of that name
@@ -77,7 +77,9 @@ def dispatch(args: list[str]) -> int:
     if _COMPLETE in os.environ:  # the shell asks for completions
         cli.main(args, prog_name="filigree", complete_var=_COMPLETE)
     try:
-        with cli.make_context("filigree", args, terminal_width=_columns()) as context:
+        with cli.make_context(
+            called(), list(args), obj=tuple(args), terminal_width=_columns()
+        ) as context:
             return int(cli.invoke(context) or HOLDS)
     except click.exceptions.Exit as leave:
         return leave.exit_code
@@ -117,7 +119,7 @@ def _asked(error: click.UsageError, args: list[str]) -> tuple[click.Command, str
     if error.ctx is not None and error.ctx.parent is not None:
         return error.ctx.command, error.ctx.command_path
     inner = cli.get_command(click.Context(cli), args[0]) if args and error.ctx is None else None
-    return (inner, f"filigree {args[0]}") if inner else (cli, "filigree")
+    return (inner, f"{called()} {args[0]}") if inner else (cli, called())
 
 
 def _refuse(line: str) -> int:

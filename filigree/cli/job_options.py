@@ -21,6 +21,7 @@ _LENGTHS = {  # option: key of the job
     "art_width": "sheet.art_width",
     "art_height": "sheet.art_height",
     "rim": "sheet.rim",
+    "gap": "limits.gap",
 }
 _PLAIN = {
     "cut": "cut.way",
@@ -81,6 +82,11 @@ _OPTIONS = (
     ),
     click.option(
         "--rim-shape", type=click.Choice(["round", "rectangle"]), help="Shape of that rim."
+    ),
+    click.option(
+        "--gap",
+        metavar="LENGTH",
+        help="Widest break in a line that is closed; default: 1 mm, most: 5.",
     ),
     click.option(
         "--marks", metavar="WxH", help="Photo: mm between the middles of the corner marks."
@@ -165,6 +171,11 @@ def sides_of(text: str, *, where: str) -> tuple[float, float]:
     return parse_length(sides[0], where=where), parse_length(sides[1], where=where)
 
 
+def is_nothing(text: str) -> bool:
+    """Tell whether a length is written as none at all: "0", "0.0 mm"."""
+    return re.fullmatch(r"0+(\.0*)?\s*(mm|cm|in)?", text.strip()) is not None
+
+
 def _names() -> list[str]:
     """Parameter names of the shared options."""
 
@@ -183,7 +194,9 @@ def _settings(options: dict[str, Any]) -> dict[str, Any]:
     out: dict[str, Any] = {}
     for name, key in _LENGTHS.items():
         if options[name] is not None:
-            out[key] = parse_length(options[name], where="--" + name.replace("_", "-"))
+            where = "--" + name.replace("_", "-")
+            none = name == "gap" and is_nothing(options[name])
+            out[key] = 0.0 if none else parse_length(options[name], where=where)
     out |= {key: options[name] for name, key in _PLAIN.items() if options[name] is not None}
     if options["face"] is not None:
         parse_thickness(options["face"], where="--face")

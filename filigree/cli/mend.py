@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 import click
 
 from filigree.cli.job_options import FILE, job_options
-from filigree.cli.printing import answer, progress, say
+from filigree.cli.printing import answer, mended_words, progress, say
+from filigree.errors import one_line
 
 if TYPE_CHECKING:
     from filigree.job import Job
@@ -42,9 +43,10 @@ def command(*, art: Path, job: "Job", out: Path | None, weights: bool, as_json: 
         return 0
     with progress() as tell:
         piece = pipeline.make(art, folder, job, mending=True, progress=tell)
-    picture = click.format_filename(folder / "mend.svg")
-    return answer(
-        piece,
-        as_json=as_json,
-        then=f"The mended piece is in {click.format_filename(folder)}; look at {picture}.",
-    )
+    picture = one_line(str(folder / "mend.svg"))
+    if piece.report.mended is None:
+        then = f"Nothing could be mended; the piece as drawn is in {one_line(str(folder))}."
+    else:
+        then = f"The mended piece is in {one_line(str(folder))}; look at {picture}."
+    done = mended_words(piece.report)
+    return answer(piece, as_json=as_json, then="\n".join(filter(None, (done, then))))

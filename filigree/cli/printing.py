@@ -1,15 +1,21 @@
 """What a command prints: results on standard output, progress on standard error for a terminal only."""
 
 import sys
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import click
 
 from filigree.cli import HOLDS, STOP
 from filigree.cli.leaving import drop_output
+from filigree.cli.usage import advised
 
+if TYPE_CHECKING:
+    from filigree.output.report import Report
+
+MENDED = {"bridge", "island"}  # checks whose stops mending takes away
 _CLEAR = "\r\x1b[K"
 
 
@@ -19,6 +25,10 @@ class Answer(Protocol):
     @property
     def holds(self) -> bool:
         """True when the face meets the limits."""
+
+    @property
+    def report(self) -> "Report":
+        """What was found."""
 
     def as_json(self) -> str:
         """The report as JSON."""
@@ -42,6 +52,35 @@ def answer(piece: Answer, *, as_json: bool, then: str = "") -> int:
     else:
         say("\n\n".join(filter(None, (piece.as_text().rstrip("\n"), then))))
     return HOLDS if piece.holds else STOP
+
+
+def mending_hint(piece: Answer, *, instead: str = "", more: Sequence[str] = ()) -> str:
+    """Name the command that adds the missing leather, when every stop is of a kind that mending cures.
+
+    Args:
+        piece: what was found.
+        instead: the command to use instead of the one typed.
+        more: options to add to what was typed.
+    """
+    stops = {f.check for f in piece.report.findings if f.severity == "stop"}
+    typed = click.get_current_context().find_root().obj
+    if not stops or not stops <= MENDED or not typed:
+        return ""
+    return f"To have the missing leather added: {advised(typed, instead=instead, more=more)}"
+
+
+def mended_words(report: "Report") -> str:
+    """Say what mending did, what it left and why, and what would hold as drawn."""
+    mended = report.mended
+    if mended is None:
+        return ""
+    said = [f"{len(mended.changes)} changes." if len(mended.changes) != 1 else "1 change."]
+    why = Counter(row.why for row in mended.unmended)
+    said += [
+        f"Not mended: {count} place{'s' if count > 1 else ''}, since {reason}."
+        for reason, count in why.most_common()
+    ]
+    return " ".join(filter(None, (*said, mended.advice)))
 
 
 @contextmanager

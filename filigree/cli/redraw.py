@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from filigree.cli import HOLDS
-from filigree.cli.job_options import FILE
+from filigree.cli.job_options import FILE, is_nothing
 from filigree.cli.printing import progress, say
 from filigree.cli.usage import sought
 from filigree.errors import FiligreeError
@@ -111,7 +111,7 @@ def command(
             scale=None if scale is None else _scale(scale),
             straight=straight == "on",
             mirrored=mirrored,
-            gap=0.0 if _is_nothing(gap) else parse_length(gap, where="--gap"),
+            gap=0.0 if is_nothing(gap) else parse_length(gap, where="--gap"),
             tell=tell,
         )
         shown = _beside(target, scan)
@@ -173,10 +173,6 @@ def _scale(text: str) -> "Measured":
         )
     x1, y1, x2, y2 = (float(v) for v in found.groups()[:4])
     return Measured(start=(x1, y1), end=(x2, y2), length=parse_length(found[5], where="--scale"))
-
-
-def _is_nothing(text: str) -> bool:
-    return re.fullmatch(r"0+(\.0*)?\s*(mm|cm|in)?", text.strip()) is not None
 
 
 def _beside(target: Path, scan: Path) -> Path:

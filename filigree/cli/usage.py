@@ -1,7 +1,9 @@
 """What is told when a command is not understood: one line, with the nearest name and an example."""
 
+import os
 import re
-from collections.abc import Iterable
+import shlex
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import click
@@ -11,6 +13,22 @@ from filigree.errors import FiligreeError, one_line
 _EXAMPLE = re.compile(r"Example: (.+)")
 _PICTURES = (".svg", ".svgz", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
 _MOST_NAMES = 2000  # of a folder that are compared with a misspelt one
+
+
+def called() -> str:
+    """Say how the tool was called, so that what is advised can be typed: "filigree" or "scripts/run"."""
+    name = os.environ.get("FILIGREE_CALLED", "")
+    return name if re.fullmatch(r"[\w./-]{1,100}", name) else "filigree"
+
+
+def advised(args: Sequence[str], *, instead: str = "", more: Sequence[str] = ()) -> str:
+    """Write a command line to try next: the one that was typed, as another command or with more options.
+
+    >>> advised(["check", "my vine.svg", "--rim", "8"], instead="mend")
+    "filigree mend 'my vine.svg' --rim 8"
+    """
+    command, *rest = args
+    return shlex.join([called(), instead or command, *rest, *more])
 
 
 def told(error: click.UsageError, asked: click.Command | None, path: str) -> str:
@@ -29,7 +47,8 @@ def told(error: click.UsageError, asked: click.Command | None, path: str) -> str
         return f"no option '{error.option_name[:40]}';{hint} {see}"
     if isinstance(error, click.MissingParameter) and isinstance(error.param, click.Argument):
         example = _EXAMPLE.search(asked.help or "") if asked else None
-        shown = f", as in: {example[1]}" if example else ""
+        typed = re.sub(r"^filigree", called(), example[1]) if example else ""
+        shown = f", as in: {typed}" if typed else ""
         return f"{error.param.make_metavar(error.ctx or click.Context(click.Command(path)))} is missing{shown}; {see}"
     return f"{error.format_message().rstrip('.')}; {see}"
 
@@ -38,7 +57,7 @@ def no_command(word: str, known: Iterable[str]) -> str:
     """Say that there is no such command, with the nearest one, or that a drawing needs one before it."""
     names = list(known)
     if word.lower().endswith(_PICTURES):
-        return f"no command {word!r}; put one before a drawing, as in: filigree make {word}"
+        return f"no command {word!r}; put one before a drawing, as in: {called()} make {word}"
     near = nearest(word.lower(), names)
     hint = f"did you mean '{near}'?" if near else f"known: {', '.join(names)}"
     return f"no command {word!r}; {hint}"

@@ -25,6 +25,8 @@ SETTINGS = [
     ({"kept": ("12",)}, {"choose.keep_numbers": (12,)}),
     ({"dark": "cut"}, {"choose.dark": "cut"}),
     ({"rim": "8 mm", "rim_shape": "rectangle"}, {"sheet.rim": 8.0, "sheet.rim_shape": "rectangle"}),
+    ({"gap": "3"}, {"limits.gap": 3.0}),
+    ({"gap": "0"}, {"limits.gap": 0.0}),
     ({"marks": "180x250"}, {"scan.marks": (180.0, 250.0)}),
     ({"marks": "18cm X 10in"}, {"scan.marks": (180.0, 254.0)}),
     ({"load": "x"}, {"use.pull": "x", "use.work": "always"}),

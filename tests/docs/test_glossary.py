@@ -21,7 +21,9 @@ OTHERWISE = {  # a word that names something else here: where it may stand, and 
     ("settings", "bar"): "the scale bars of a template, handbook 8",
     ("settings", "margin"): "a distance, as handbook 11.2 says",
     ("checks", "margin"): "the same distance, judged",
+    ("page", "back"): "the way back, no ply",
     ("report", "tie"): "the act of tying a loose part with a bridge, handbook 2.2",
+    ("files", "land"): "outline less openings, all the face that stays, and no bridge of it",
     ("files", "layer"): "the groups of a page's SVG, as handbook 11.2 says",
 }
 HANDBOOK = {  # handbook 11.2: the word to use, and a word to avoid
@@ -101,12 +103,13 @@ def checks() -> set[str]:
 
 
 def labels(html: str) -> set[str]:
-    """Headings, buttons, labels, choices and what a screen reader says, of one page."""
+    """Headings, buttons, labels, choices and what a screen reader says, of one page; whole sentences are prose."""
     inside = re.findall(
         r"<(h\d|button|label|option|summary|legend|th|title)\b[^>]*>(.*?)(?=<)", html, re.S
     )
     said = re.findall(r'\b(?:aria-label|placeholder)="([^"]*)"', html)
-    return {text.strip() for _, text in inside} | set(said)
+    texts = {text.strip() for _, text in inside} | set(said)
+    return {text for text in texts if not text.endswith(".")}
 
 
 def page() -> set[str]:
