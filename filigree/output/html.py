@@ -14,6 +14,7 @@ from filigree.output.layers import Ends, colour_style, inlay_colours, layers
 from filigree.output.markup import FONT, escaped, number
 from filigree.output.pulled import load_said
 from filigree.output.report import Report
+from filigree.output.todo import todo_html
 from filigree.plies.drawn import Drawn
 from filigree.plies.model import Plies
 from filigree.units import counted
@@ -64,7 +65,7 @@ def proof_html(
         '<button id="further">Further</button><button id="whole">Whole piece</button></div>'
         '<p id="told" class="told live" role="status" hidden>Point at an opening, or go through them with Tab '
         "and the arrow keys.</p></div>\n<div>"
-        f"{_show(drawing)}{_colours(drawn, job)}<h2>What to do</h2>{_findings(report)}</div></main>\n"
+        f"<h2>What to do</h2>{todo_html(report)}{_show(drawing)}{_colours(drawn, job)}</div></main>\n"
         f"<script>{script}</script></body></html>\n"
     ).encode()
 
@@ -108,17 +109,6 @@ def _colours(drawn: Drawn, job: Job) -> str:
         for key, words, colour in wells
     )
     return f'<fieldset class="live" hidden><legend>Try colours</legend>{rows}</fieldset>'
-
-
-def _findings(report: Report) -> str:
-    if not report.findings:
-        return "<p>Nothing to mend.</p>"
-    rows = "\n".join(
-        f'<li><button data-finding="{k}" data-at="{number(f.at[0], 2)},{number(f.at[1], 2)}">'
-        f"<b>{k}. {f.severity}</b>: {escaped(f.say)}</button></li>"
-        for k, f in enumerate(report.findings, start=1)
-    )
-    return f"<ol>\n{rows}\n</ol>"
 
 
 def _file(name: str) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import shapely
 
 from filigree.colour.palette import hex_of
+from filigree.output.leather import grain
 from filigree.output.markup import escaped, number, path_data, polyline_data
 from filigree.output.report import BridgeRow, FindingRow, Report
 from filigree.plies.drawn import Drawn, DrawnOpening, Label
@@ -61,6 +62,7 @@ def layers(drawn: Drawn, plies: Plies, report: Report, ends: Ends) -> list[str]:
         for k, (row, end) in enumerate(zip(report.findings, ends, strict=True), start=1)
     )
     return [
+        grain("grain"),
         *rows,
         f'<g id="openings" role="group" aria-label="Openings">{spots}</g>',
         f'<g id="layer-numbers" aria-hidden="true" text-anchor="middle">{numbers}</g>',
@@ -92,8 +94,10 @@ def _face(drawn: Drawn) -> list[str]:
     data = "".join([*(path_data(p, 2) for p in drawn.outline), *holes])
     lines = "".join(polyline_data(line) for line in drawn.lines)
     return [
-        f'<path d="{data}" fill-rule="evenodd" style="fill:var(--face)" stroke="#000" stroke-width=".35"/>',
-        f'<path d="{lines}" fill="none" stroke="#2b231b" stroke-width=".15"/>',
+        f'<defs><path id="face-shape" d="{data}" fill-rule="evenodd"/></defs>',
+        '<use class="land" href="#face-shape" style="fill:var(--face)" stroke="#000" stroke-width=".25"/>',
+        '<use class="grained" href="#face-shape" fill="url(#grain)"/>',
+        f'<path d="{lines}" fill="none" stroke="#241a10" stroke-opacity=".7" stroke-width=".2"/>',
     ]
 
 
@@ -171,11 +175,13 @@ def _finding(k: int, row: FindingRow, end: tuple[tuple[float, float], ...]) -> s
             f'<path d="{line}" stroke="#fff" stroke-width="1.2" stroke-linecap="round"/>'
             f'<path d="{line}" stroke="#000" stroke-width=".5"/>'
         )
-        x, y = x + 2.6, y - 2.6
+        x, y = x + 1.9, y - 1.9
     disc, ink = ("#000", "#fff") if row.severity == "stop" else ("#fff", "#000")
+    edge = ink if row.severity == "stop" else "#000"
     radius = 1.5 if k < 10 else 1.9
     return (
-        f'<g id="finding-{k}">{across}<circle cx="{number(x, 2)}" cy="{number(y, 2)}" r="{radius}" '
-        f'fill="{disc}" stroke="#000" stroke-width=".3"/><text x="{number(x, 2)}" '
-        f'y="{number(y + 0.75, 2)}" font-size="2.1" font-weight="bold" fill="{ink}">{k}</text></g>'
+        f'<g id="finding-{k}" class="mark {row.severity}">{across}'
+        f'<g class="tag" transform="translate({number(x, 2)},{number(y, 2)})"><circle r="{radius}" '
+        f'fill="{disc}" stroke="{edge}" stroke-width=".3"/><text y=".75" font-size="2.1" '
+        f'font-weight="bold" fill="{ink}">{k}</text></g></g>'
     )

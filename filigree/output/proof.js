@@ -10,6 +10,21 @@ function show(next) {
   const high = wide * whole[3] / whole[2];
   view = [next[0] + (next[2] - wide) / 2, next[1] + (next[3] - high) / 2, wide, high];
   svg.setAttribute("viewBox", view.join(" "));
+  size();
+}
+const marks = [...svg.querySelectorAll(".tag")].map((tag) => [tag, tag.getAttribute("transform")]);
+const numbers = [...svg.querySelectorAll("#layer-numbers text")].map((text) =>
+  [text, ...["font-size", "y", "stroke-width"].map((name) => Number(text.getAttribute(name)))]);
+// Marks and numbers grow less than the piece; while the whole of it is in view, many of them are but dots.
+function size() {
+  const share = Math.sqrt(view[2] / whole[2]);
+  svg.classList.toggle("far", view[2] > whole[2] * 0.6 && marks.length > 12);
+  for (const [tag, at] of marks) tag.setAttribute("transform", `${at} scale(${share})`);
+  for (const [text, high, y, edge] of numbers) {
+    text.setAttribute("font-size", high * share);
+    text.setAttribute("stroke-width", edge * share);
+    text.setAttribute("y", y - 0.36 * high * (1 - share));
+  }
 }
 function place(event) {
   const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
@@ -80,6 +95,8 @@ for (const button of document.querySelectorAll("[data-finding]")) {
     const wide = Math.min(whole[2], Math.max(60, whole[2] / 8));
     const high = wide * whole[3] / whole[2];
     show([x - wide / 2, y - high / 2, wide, high]);
+    for (const other of document.querySelectorAll("[aria-current]")) other.removeAttribute("aria-current");
+    button.setAttribute("aria-current", "true");
     for (const mark of svg.querySelectorAll(".here")) mark.classList.remove("here");
     document.getElementById(`finding-${button.dataset.finding}`).classList.add("here");
     told.textContent = button.textContent;
@@ -94,4 +111,9 @@ for (const well of document.querySelectorAll("[data-colour]"))
 document.getElementById("closer").addEventListener("click", () => closer(1.25));
 document.getElementById("further").addEventListener("click", () => closer(0.8));
 document.getElementById("whole").addEventListener("click", () => show(whole));
-addEventListener("beforeprint", () => show(whole));
+addEventListener("beforeprint", () => {
+  show(whole);
+  svg.classList.remove("far");
+  for (const fold of document.querySelectorAll("details")) fold.open = true;
+});
+size();

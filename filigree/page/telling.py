@@ -6,6 +6,7 @@ from typing import Any
 import shapely
 from shapely import Polygon
 
+from filigree.checks.headings import heading
 from filigree.colour.palette import PALETTE, hex_of
 from filigree.drawing.model import Drawing
 from filigree.geometry.poles import poles
@@ -14,7 +15,7 @@ from filigree.job import limits_of
 from filigree.output.markup import number, polyline_data
 from filigree.output.summary import verdict
 from filigree.page.looking import Look
-from filigree.page.words import group, on_page
+from filigree.page.words import on_page
 from filigree.pattern import as_area
 from filigree.pipeline import bridge_width
 from filigree.regions.model import RegionMap
@@ -91,7 +92,7 @@ def state(look: Look, regions: RegionMap) -> dict[str, Any]:
         "findings": [
             {
                 "severity": f.severity,
-                "group": group(f.check),
+                "group": heading(f.check),
                 "say": on_page(f.say),
                 "why": f.why,
                 "at": list(f.at),

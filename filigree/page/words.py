@@ -3,26 +3,6 @@
 import re
 from typing import Final
 
-GROUPS: Final = {  # heading over the findings of a check
-    "outline": "Edge of the piece",
-    "openings": "What comes out",
-    "gap": "Open ends of lines",
-    "guess": "Fields to settle",
-    "bridge": "Narrow bridges",
-    "lone-bridge": "Parts that hang on one bridge",
-    "strand": "Long strands",
-    "tongue": "Long tongues",
-    "section": "Weakest way across",
-    "island": "Loose parts",
-    "margin": "Rim and margins",
-    "opening": "Narrow openings",
-    "opening-area": "Small openings",
-    "opening-wide": "Wide openings",
-    "corner": "Tight corners",
-    "point": "Sharp points of face",
-    "seam": "Seams of the inlay",
-    "open-share": "How much comes out",
-}
 _PUT: Final = (
     (r"settle it with --open (\d+) or --keep \1", "open or keep it to settle it"),
     (r"name it with --open and its number on the proof", "open it here"),
@@ -49,12 +29,3 @@ def on_page(text: str) -> str:
     for found, put in _PUT:
         text = re.sub(found, put, text)
     return text
-
-
-def group(check: str) -> str:
-    """Give the heading over the findings of a check.
-
-    >>> group("bridge"), group("stitch-line")
-    ('Narrow bridges', 'Stitch line')
-    """
-    return GROUPS.get(check, check.replace("-", " ").capitalize())

@@ -44,6 +44,8 @@ def test_layers_findings_openings_and_colours(proof, tab):
         assert (
             page.locator(f"#layer-{layer}").evaluate("e => getComputedStyle(e).display") != "none"
         )
+    while (folded := page.locator("details:not([open]) > summary")).count():
+        folded.first.click()
     page.click("[data-finding='1']")
     near = page.get_attribute("svg", "viewBox").split()
     at = page.get_attribute("[data-finding='1']", "data-at").split(",")
@@ -53,7 +55,7 @@ def test_layers_findings_openings_and_colours(proof, tab):
     again = [float(v) for v in page.get_attribute("svg", "viewBox").split()]
     assert again == pytest.approx(whole)
     page.fill("[data-colour='--face']", "#112233")
-    fill = page.locator("#layer-face path").first.evaluate("e => getComputedStyle(e).fill")
+    fill = page.locator("#layer-face .land").evaluate("e => getComputedStyle(e).fill")
     assert fill == "rgb(17, 34, 51)"
 
 
@@ -94,7 +96,7 @@ def test_without_script_it_is_a_still_picture(proof, browser):
     page = context.new_page()
     page.goto(proof.as_uri())
     assert page.locator("svg #layer-face").is_visible()
-    assert page.locator("ol li").first.is_visible()
+    assert page.locator("summary").first.is_visible()
     assert page.locator(".live:visible").count() == 0
     context.close()
 
