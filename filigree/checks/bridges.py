@@ -3,7 +3,7 @@
 from filigree.checks.finding import Finding
 from filigree.checks.words import NOISE, between, mm_up
 from filigree.geometry.types import XY
-from filigree.job import BridgeLimits, Limits
+from filigree.job import BridgeLimits, Limits, limits_in
 from filigree.measure import Measures, Neck
 from filigree.units import mm_down
 
@@ -23,12 +23,7 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
 
 def limits_at(at: XY, limits: Limits) -> BridgeLimits:
     """Bridge limits that hold at a place."""
-    zones = [
-        own
-        for zone, own in limits.zones
-        if zone.box[0] <= at[0] <= zone.box[2] and zone.box[1] <= at[1] <= zone.box[3]
-    ]
-    return max(zones, key=lambda own: own.good, default=limits.bridge)
+    return limits_in(limits, at).bridge
 
 
 def _finding(neck: Neck, wanted: BridgeLimits) -> Finding:

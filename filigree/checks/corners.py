@@ -2,7 +2,7 @@
 
 from filigree.checks.finding import Finding
 from filigree.checks.words import mm_up
-from filigree.job import Limits
+from filigree.job import Limits, limits_in
 from filigree.measure import EDGE, Measures, OpeningSize, Tip
 
 FLATTENING = 0.01  # mm: a radius this near the limit meets it
@@ -14,7 +14,10 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     """Find openings with tight inside corners, one finding an opening, and sharp points of face."""
     corners = [_corner(opening, limits) for opening in measures.openings]
     tips = [
-        _tip(tip, limits) for tip in measures.tips if tip.angle_deg < limits.point_deg - DEGREES
+        _tip(tip, here)
+        for tip in measures.tips
+        for here in (limits_in(limits, tip.at),)
+        if tip.angle_deg < here.point_deg - DEGREES
     ]
     return tuple([f for f in corners if f is not None] + tips)
 
@@ -26,9 +29,10 @@ def punch(opening: OpeningSize, radius: float) -> float | None:
 
 
 def _corner(opening: OpeningSize, limits: Limits) -> Finding | None:
-    tight = [c for c in opening.corners if c.radius < limits.corner - FLATTENING]
+    tight = [c for c in opening.corners if c.radius < limits_in(limits, c.at).corner - FLATTENING]
     if not tight:
         return None
+    limits = max((limits_in(limits, c.at) for c in tight), key=lambda here: here.corner)
     many = f"the {len(tight)} tight corners" if len(tight) > 1 else "the tight corner"
     size = punch(opening, limits.corner)
     tool = (

@@ -2,14 +2,14 @@
 
 from filigree.checks.finding import Finding
 from filigree.checks.words import NOISE, mm_up, openings
-from filigree.job import Limits
+from filigree.job import Limits, limits_in
 from filigree.measure import EDGE, Island, Measures
 from filigree.units import mm_down
 
 
 def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     """Find the loose pieces: a stop when too small to be glued, else a caution (handbook 2.2)."""
-    return tuple(_finding(island, limits) for island in measures.islands)
+    return tuple(_finding(island, limits_in(limits, island.at)) for island in measures.islands)
 
 
 def _finding(island: Island, limits: Limits) -> Finding:

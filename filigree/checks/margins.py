@@ -2,8 +2,10 @@
 
 from filigree.checks.finding import Finding
 from filigree.checks.words import NOISE, mm_up
-from filigree.job import Limits
+from filigree.geometry.types import XY
+from filigree.job import Limits, limits_in
 from filigree.measure import Margin, Measures
+from filigree.measure.model import Beyond
 from filigree.units import mm_down
 
 NAMES = {
@@ -20,14 +22,23 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     """Find openings too near something; the nearest place of each pair (handbook 2.3)."""
     found = []
     for margin in measures.margins:
-        wanted = float(getattr(limits, LIMITS[margin.beyond]))
+        (x0, y0), (x1, y1) = margin.start, margin.end
+        at = ((x0 + x1) / 2, (y0 + y1) / 2)
+        wanted, here = _wanted(margin.beyond, (margin.start, at, margin.end), limits)
         if margin.width < wanted - NOISE:
-            found.append(_finding(margin, wanted, limits))
+            found.append(_finding(margin, at, wanted, here))
     return tuple(found)
 
 
-def _finding(margin: Margin, wanted: float, limits: Limits) -> Finding:
-    at = ((margin.start[0] + margin.end[0]) / 2, (margin.start[1] + margin.end[1]) / 2)
+def _wanted(beyond: Beyond, places: tuple[XY, ...], limits: Limits) -> tuple[float, Limits]:
+    """Margin wanted along a line: the widest of the zones that it comes through."""
+    here = [limits_in(limits, place) for place in places]
+    wanted = [float(getattr(own, LIMITS[beyond])) for own in here]
+    most = max(range(len(here)), key=wanted.__getitem__)
+    return wanted[most], here[most]
+
+
+def _finding(margin: Margin, at: XY, wanted: float, limits: Limits) -> Finding:
     far = (
         f"reaches {NAMES[margin.beyond]}"
         if margin.width <= NOISE

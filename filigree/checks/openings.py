@@ -2,7 +2,8 @@
 
 from filigree.checks.finding import Finding
 from filigree.checks.words import NOISE, mm_up
-from filigree.job import Limits
+from filigree.geometry.types import XY
+from filigree.job import Limits, limits_in
 from filigree.measure import Measures, OpeningSize
 from filigree.units import mm_down
 
@@ -14,22 +15,27 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     found = []
     for opening in measures.openings:
         slack = NOISE if opening.ends is not None else FLATTENING
-        if opening.width < limits.opening_width - slack:
-            found.append(_narrow(opening, limits))
-        if opening.area_mm2 < limits.opening_area_mm2 - NOISE:
-            found.append(_small(opening, limits))
-        most = limits.opening_width_max
+        narrow, here = _narrowest(opening), limits_in(limits, opening.at)
+        there = limits_in(limits, narrow)
+        if opening.width < there.opening_width - slack:
+            found.append(_narrow(opening, narrow, there))
+        if opening.area_mm2 < here.opening_area_mm2 - NOISE:
+            found.append(_small(opening, here))
+        most = here.opening_width_max
         if most is not None and opening.disc > most + NOISE:
-            found.append(_wide(opening, limits, most))
+            found.append(_wide(opening, here, most))
     return tuple(found)
 
 
-def _narrow(opening: OpeningSize, limits: Limits) -> Finding:
+def _narrowest(opening: OpeningSize) -> XY:
+    if opening.ends is None:
+        return opening.at
+    (x0, y0), (x1, y1) = opening.ends
+    return ((x0 + x1) / 2, (y0 + y1) / 2)
+
+
+def _narrow(opening: OpeningSize, at: XY, limits: Limits) -> Finding:
     wanted = limits.opening_width
-    at = opening.at
-    if opening.ends is not None:
-        (x0, y0), (x1, y1) = opening.ends
-        at = ((x0 + x1) / 2, (y0 + y1) / 2)
     where = "at its narrowest place" if opening.ends is not None else "all along"
     return Finding(
         check="opening",

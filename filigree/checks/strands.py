@@ -1,9 +1,8 @@
 """Strands and tongues: not too long for their width, and no part of the face on one strand alone?"""
 
-from filigree.checks.bridges import limits_at
 from filigree.checks.finding import Finding
 from filigree.checks.words import NOISE, between, mm_up
-from filigree.job import Limits
+from filigree.job import Limits, limits_in
 from filigree.measure import Measures, Neck, Strand
 from filigree.units import mm_down
 
@@ -15,13 +14,17 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     """
     found = []
     for strand in measures.strands:
-        most = getattr(limits, _limit(strand, limits))
+        here = limits_in(limits, strand.at)
+        most = getattr(here, _limit(strand, here))
         if strand.length > most * strand.mean * (1 + NOISE):
-            found.append(_slender(strand, most, limits))
+            found.append(_slender(strand, most, here))
     for neck in measures.necks:
-        wanted = limits.lone * limits_at(neck.middle, limits).good
-        if neck.alone >= limits.island_area_mm2 and NOISE < neck.width < wanted - NOISE:
-            found.append(_lone(neck, wanted, limits))
+        if neck.alone <= 0:
+            continue
+        here = limits_in(limits, neck.middle)
+        wanted = here.lone * here.bridge.good
+        if neck.alone >= here.island_area_mm2 and NOISE < neck.width < wanted - NOISE:
+            found.append(_lone(neck, wanted, here))
     return tuple(found)
 
 
@@ -72,6 +75,6 @@ def _lone(neck: Neck, wanted: float, limits: Limits) -> Finding:
             f"{mm_down(neck.alone, 0)} mm2 of face hang on the bridge {between(neck.between)} alone: widen it "
             f"from {mm_down(neck.width)} to {mm_up(wanted)} mm, or tie that part in a second place."
         ),
-        why=f"{limits.why.get('lone', '')} ({limits_at(neck.middle, limits).why})",
+        why=f"{limits.why.get('lone', '')} ({limits.bridge.why})",
         ends=(neck.start, neck.end),
     )

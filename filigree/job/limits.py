@@ -1,8 +1,9 @@
 """Limits: every limit of one job, worked out from thickness, way of cutting, table and settings."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from filigree.geometry.types import XY
 from filigree.job.defaults import ROWS, default
 from filigree.job.sections import Job, Kind, Way, Zone
 
@@ -157,6 +158,34 @@ def limits_of(job: Job) -> Limits:
     )
 
 
+def limits_in(limits: Limits, at: XY) -> Limits:
+    """Limits that hold at a place: those of the zones round it, the strictest where zones overlap."""
+    zones = [
+        (zone, own)
+        for zone, own in limits.zones
+        if zone.box[0] <= at[0] <= zone.box[2] and zone.box[1] <= at[1] <= zone.box[3]
+    ]
+    if not zones:
+        return limits
+    changes: dict[str, float] = {}
+    why = dict(limits.why)
+    for setting, name in _IN_ZONES.items():
+        given = [(getattr(z, setting), z.name) for z, _ in zones if getattr(z, setting) is not None]
+        if given:
+            strictest = min if name in _AT_MOST else max
+            changes[name], zone = strictest(given)
+            why[name] = f"zone {zone} {setting}"
+    bridge = max((own for _, own in zones), key=lambda own: own.good)
+    return replace(limits, bridge=bridge, why=why, **changes)  # type: ignore[arg-type]
+
+
+def most_in_zones(limits: Limits, name: str) -> float:
+    """Largest value that a limit has anywhere on the piece; 0 where it has none."""
+    setting = next(s for s, n in _IN_ZONES.items() if n == name)
+    values = [getattr(limits, name), *(getattr(zone, setting) for zone, _ in limits.zones)]
+    return max((v for v in values if v is not None), default=0.0)
+
+
 def loss_of(job: Job) -> CutLoss:
     """Kerf, char and bevel of a job (handbook 2.3, 2.6)."""
     cut, way = job.cut, job.cut.way
@@ -182,6 +211,14 @@ def stitch_inset(job: Job) -> float:
     return max(default("stitch.inset") * stack, default("stitch.inset_floor"))
 
 
+_LIMIT_OF = {
+    "bridge_lone": "lone",
+    "opening_min": "opening_width",
+    "opening_max": "opening_width_max",
+    "opening_area": "opening_area_mm2",
+    "point": "point_deg",
+    "island_area": "island_area_mm2",
+}
 _SETTING_OF = {
     "lone": "bridge_lone",
     "opening_width": "opening_min",
@@ -190,6 +227,29 @@ _SETTING_OF = {
     "point_deg": "point",
     "island_area_mm2": "island_area",
 }
+
+
+_IN_ZONES = {  # settings that a zone may have of its own, and the limits they set
+    name: _LIMIT_OF.get(name, name)
+    for name in (
+        "bridge_lone",
+        "opening_min",
+        "opening_max",
+        "opening_area",
+        "corner",
+        "point",
+        "tongue",
+        "tongue_glued",
+        "strand",
+        "island_area",
+        "island_width",
+        "rim",
+        "stitch",
+        "hole",
+        "buckle",
+    )
+}
+_AT_MOST = {"opening_width_max", "tongue", "tongue_glued", "strand"}  # less is stricter
 
 
 def _rule(key: str, floor: str | None, upper: float, tail: str) -> tuple[float, str]:

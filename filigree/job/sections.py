@@ -204,12 +204,27 @@ class Reading(Section, frozen=True, kw_only=True):
 
 
 class Zone(Section, frozen=True, kw_only=True):
-    """A named rectangle with limits of its own."""
+    """A named rectangle with limits of its own; those at None are the piece's."""
 
     name: str
     box: tuple[float, float, float, float]  # left, top, right, bottom
     bridge: Length | None = None
     bridge_stop: Length | None = None
+    bridge_lone: Annotated[float, Meta(ge=0, le=10)] | None = None
+    opening_min: Length | None = None
+    opening_max: Length | None = None
+    opening_area: Amount | None = None
+    corner: Length | None = None
+    point: Annotated[float, Meta(ge=0, le=180)] | None = None
+    tongue: Amount | None = None
+    tongue_glued: Amount | None = None
+    strand: Amount | None = None
+    island_area: Amount | None = None
+    island_width: Length | None = None
+    rim: Length | None = None
+    stitch: Length | None = None
+    hole: Length | None = None
+    buckle: Length | None = None
 
 
 class Hole(Section, frozen=True, kw_only=True):

@@ -22,7 +22,7 @@ def measure(
 
     Args:
         pattern: the face after kerf, char and bevel.
-        wanted: bridge width, mm; necks are looked for up to twice this.
+        wanted: bridge width, mm; necks are looked for up to twice this, or farther when asked for.
         pull: direction for the weakest section; the one of `asked` when None.
         asked: what else to measure.
 
@@ -33,12 +33,12 @@ def measure(
         raise ValueError(f"wanted must be above 0, not {wanted}")
     return Measures(
         wanted=wanted,
-        necks=necks_of(pattern, under=2 * wanted),
+        necks=necks_of(pattern, under=max(2 * wanted, asked.necks)),
         islands=islands(pattern),
         pieces=len(pieces(pattern.land)),
         section=weakest(pattern, pull=asked.pull if pull is None else pull),
-        openings=opening_sizes(pattern, under=asked.opening or wanted),
-        tips=face_tips(pattern),
+        openings=opening_sizes(pattern, under=asked.opening or wanted, corner=asked.corner),
+        tips=face_tips(pattern, under=asked.point_deg),
         margins=margins(
             pattern, under=asked.margin, stitch=asked.stitch, holes=asked.holes, bends=asked.bends
         ),

@@ -17,13 +17,15 @@ from filigree.pattern import Pattern
 
 CORNER = math.radians(45)  # less turning is no corner
 CORNER_UNDER = 3.0  # mm: radii up to this are told
-TIP = math.radians(120)  # of turning: points of face up to 60 degrees are told
+POINT = 60.0  # degrees: points of face up to this are told
 TIP_WITHIN = 0.5  # mm of edge: a point blunted on more than this is not sharp (handbook 2.2)
 ON = 1e-6  # mm
 
 
-def opening_sizes(pattern: Pattern, *, under: float) -> tuple[OpeningSize, ...]:
-    """Measure every opening; waists and arms are looked for up to `under` mm wide."""
+def opening_sizes(
+    pattern: Pattern, *, under: float, corner: float = CORNER_UNDER
+) -> tuple[OpeningSize, ...]:
+    """Measure every opening: waists and arms up to `under` mm wide, corners up to a radius of `corner` mm."""
     shapes = [o.shape for o in pattern.openings]
     if not shapes:
         return ()
@@ -39,7 +41,7 @@ def opening_sizes(pattern: Pattern, *, under: float) -> tuple[OpeningSize, ...]:
         owner.tolist(), found.width.tolist(), found.ends.tolist(), strict=True
     ):
         waists.setdefault(part, (width, ((ends[0][0], ends[0][1]), (ends[1][0], ends[1][1]))))
-    bends = tight_bends(rings, under=CORNER_UNDER, turn=CORNER)
+    bends = tight_bends(rings, under=corner, turn=CORNER)
     corners: list[list[Corner]] = [[] for _ in shapes]
     for k, radius, turn in zip(
         bends.vertex.tolist(), bends.radius.tolist(), bends.turn.tolist(), strict=True
@@ -66,10 +68,10 @@ def opening_sizes(pattern: Pattern, *, under: float) -> tuple[OpeningSize, ...]:
     return tuple(sizes)
 
 
-def face_tips(pattern: Pattern) -> tuple[Tip, ...]:
-    """Find the sharp points of face, sharpest first."""
+def face_tips(pattern: Pattern, *, under: float = POINT) -> tuple[Tip, ...]:
+    """Find the points of face sharper than `under` degrees, sharpest first."""
     rings = rings_of(pattern.land)
-    found = sharp_tips(rings, within=TIP_WITHIN, turn=TIP)
+    found = sharp_tips(rings, within=TIP_WITHIN, turn=math.radians(180 - under))
     at = rings.xy[found.vertex]
     beside: list[Side] = [EDGE] * len(at)
     if len(at) and pattern.openings:

@@ -1,0 +1,67 @@
+"""A named area of the piece with limits of its own: trade practice, no source; tested is that they are applied."""
+
+import pytest
+
+from filigree.checks import judge
+from filigree.job import limits_in, limits_of
+from filigree.job.files import job_from
+from filigree.measure import asked_of, measure
+from tests.make import pattern, rectangle, slot, square
+
+
+def judged(text, *openings, outline=None):
+    job = job_from(f'[face]\nthickness = "2 mm"\n{text}', where="job.toml")
+    own = limits_of(job)
+    face = pattern(*openings, outline=outline)
+    return judge(measure(face, wanted=own.bridge.good, asked=asked_of(job, own)), own)
+
+
+def zone(setting, box="[-10, -10, 30, 30]"):
+    return f'[[use.zones]]\nname = "tip"\nbox = {box}\n{setting}\n'
+
+
+WIDE = rectangle(-40, -40, 120, 100)
+TONGUE = rectangle(0, 0, 25, 20).difference(rectangle(11, 8, 2, 13))
+RULES = [  # setting, check, openings: found only inside the zone
+    ("bridge = 9", "bridge", [square(0, 0, 6), square(14, 0, 6)]),
+    ("opening_min = 7", "opening", [slot(0, 0, 20, 5)]),
+    ("opening_area = 40", "opening-area", [square(0, 0, 6)]),
+    ("opening_max = 5", "opening-wide", [square(0, 0, 6)]),
+    ("corner = 4", "corner", [rectangle(0, 0, 20, 20).buffer(-3.5).buffer(3.5, quad_segs=32)]),
+    ("point = 95", "point", [TONGUE]),
+    ("tongue_glued = 3", "tongue", [TONGUE]),
+    ("strand = 2", "strand", [rectangle(0, 0, 20, 4), rectangle(0, 8, 20, 4)]),
+    ("rim = 45", "margin-edge", [square(0, 0, 6)]),
+]
+
+
+@pytest.mark.parametrize(("setting", "check", "openings"), RULES, ids=lambda v: str(v)[:16])
+def test_a_zone_may_ask_for_more(setting, check, openings):
+    def found(text):
+        return [f for f in judged(text, *openings, outline=WIDE) if f.check == check]
+
+    assert not found("")
+    assert not found(zone(setting, box="[40, 40, 70, 55]"))
+    assert found(zone(setting))
+    assert all(f"zone tip {setting.split(' ')[0]}" in f.why for f in found(zone(setting)))
+
+
+def test_necks_are_known_as_far_as_any_zone_asks():
+    """Wider than twice the piece's bridge of 3 mm."""
+    found = judged(zone("bridge = 9"), square(0, 0, 6), square(14, 0, 6), outline=WIDE)
+    (bridge,) = [f for f in found if f.check == "bridge"]
+    assert (bridge.measured, bridge.wanted) == (pytest.approx(8.0), 9.0)
+
+
+def test_the_strictest_of_two_zones_holds_where_they_overlap():
+    text = zone("tongue_glued = 3\nrim = 12") + zone("tongue_glued = 5\nrim = 20")
+    here = limits_in(limits_of(job_from(text, where="job.toml")), (0, 0))
+    assert (here.tongue_glued, here.rim) == (3, 20)
+    far = limits_in(limits_of(job_from(text, where="job.toml")), (50, 50))
+    assert (far.tongue_glued, far.rim) == (8, 6)
+
+
+def test_seams_of_a_thin_laser_cut_face_are_known_up_to_what_they_want():
+    """1.5 mm on each side of a seam is wanted however thin the face."""
+    job = job_from('[face]\nthickness = "0.8 mm"\n[cut]\nway = "laser"', where="job.toml")
+    assert asked_of(job, limits_of(job)).necks >= 3.0
