@@ -1,18 +1,19 @@
 """Guides: one Markdown page a task, beside this file; figures in them come from the table of defaults.
 
-In a page `{bridge.knife.good}` stands for that row of the table, `{widths}` for the table of widths by leather and
-`{glossary}` for the words of the trade.
+In a page `{bridge.knife.good}` stands for that row of the table, `{widths}` for the table of widths by leather,
+`{ways}` for that of the two ways of cutting and `{glossary}` for the words of the trade.
 """
 
 import math
 import re
+from collections.abc import Callable
 from importlib.resources import files
 
 from filigree.errors import FiligreeError
 from filigree.guides.glossary import glossary
-from filigree.job.defaults import ROWS
+from filigree.job.defaults import ROWS, default
 from filigree.job.limits import Limits, limits_of
-from filigree.job.sections import Cutting, Face, Job, Way
+from filigree.job.sections import ASSUMED_FACE, Cutting, Face, Job, Way
 
 TOPICS = {  # in the order of the list; each is NAME.md beside this file
     "drawing": "How to draw so that the face holds.",
@@ -21,11 +22,17 @@ TOPICS = {  # in the order of the list; each is NAME.md beside this file
     "colours": "Colours that read.",
     "plies": "Three-ply and hardened pieces.",
     "scanning": "From a tracing to lines.",
-    "job-sheet": "What stands on the job sheet.",
+    "job-sheet": "The job sheet, and every symbol on sheet, proof and templates.",
     "batch": "From one piece to five hundred.",
+    "files": "What each file is for.",
     "words": "Words of the trade, and what each means here.",
 }
 WEIGHTS = ("3-4 oz", "4-5 oz", "5-6 oz", "6-7 oz", "7-8 oz", "8-9 oz")
+_COMPARED: dict[str, Callable[[Limits], float]] = {
+    "bridge, good": lambda limits: limits.bridge.good,
+    "bridge, stop under": lambda limits: limits.bridge.stop,
+    "opening, width": lambda limits: limits.opening_width,
+}
 _FIGURE = re.compile(r"\{([a-z_.]+)\}")
 
 
@@ -59,6 +66,22 @@ def widths() -> str:
     return "\n".join(rows)
 
 
+def ways() -> str:
+    """Draw the table of what knife and laser ask for, for the face that is assumed, mm."""
+    rows = [
+        "| | knife | laser |",
+        "|---|---|---|",
+    ]
+    knife, laser = _limits(ASSUMED_FACE, "knife"), _limits(ASSUMED_FACE, "laser")
+    for name, of in _COMPARED.items():
+        rows.append(f"| {name} | {_wide(of(knife))} | {_wide(of(laser))} |")
+    rows += [
+        f"| taken by the cut (kerf) | {default('kerf.knife'):g} | {default('kerf.laser'):g} |",
+        f"| charred on each side | {default('char.knife'):g} | {default('char.laser'):g} |",
+    ]
+    return "\n".join(rows)
+
+
 def _limits(weight: str, way: Way) -> Limits:
     return limits_of(Job(face=Face(thickness=weight), cut=Cutting(way=way)))
 
@@ -71,6 +94,8 @@ def _wide(mm: float) -> str:
 def _figure(key: str) -> str:
     if key == "widths":
         return widths()
+    if key == "ways":
+        return ways()
     if key == "glossary":
         return glossary()
     row = ROWS[key]
