@@ -140,10 +140,13 @@ def _marked(shapes: Shapes, marks: Sequence[Mark]) -> list[tuple[int, Mark]]:
         if isinstance(spot, Point):
             found.append((int(near[np.argmin(area[near])]), mark))
             continue
-        shared = shapely.area(shapely.intersection(shapes[near], spot))
-        covered = near[shared > COVER * area[near]]
+        small = near[COVER * area[near] < shapely.area(spot)]  # no other can be covered
+        shared = shapely.area(shapely.intersection(shapes[small], spot))
+        covered = small[shared > COVER * area[small]]
         if len(covered):
             found.extend((int(row), mark) for row in covered)
-        elif shared.max() > INSIDE * spot.area:
+            continue
+        shared = shapely.area(shapely.intersection(shapes[near], spot))
+        if shared.max() > INSIDE * spot.area:
             found.append((int(near[shared.argmax()]), mark))
     return found
