@@ -12,6 +12,7 @@ import resvg_py
 from PIL import Image
 from scipy import ndimage
 from shapely import LineString, Polygon
+from shapely.affinity import translate
 
 from tests.make.scan_art import Art
 
@@ -66,8 +67,8 @@ def svg_of(art: Art, marked: Marked | None = None, *, cap="round", extra="") -> 
     if marked is not None:
         body += "".join(path(line, marked.width, "round") for line in marked.lines)
         body += "".join(
-            f'<circle cx="{x:.4f}" cy="{y:.4f}" r="{marked.dot / 2}" fill="#000" stroke="none"/>'
-            for x, y in marked.dots
+            f'<circle cx="{x:.4f}" cy="{y:.4f}" r="{marked.dot / 2 * (0.8 + 0.1 * (k % 5)):.4f}" fill="#000" stroke="none"/>'
+            for k, (x, y) in enumerate(marked.dots)
         )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="PIXELS_W" height="PIXELS_H" viewBox="0 0 {w} {h}" preserveAspectRatio="none">'
@@ -139,11 +140,17 @@ def sheet(art: Art, hand: Hand = INK, marked: Marked | None = None) -> np.ndarra
         h * FINE,
     )
     dark = worn(dark, hand, rng, per_mm * FINE)
-    if marked is not None and marked.grey:
-        shade = painted(svg_of_areas(size, marked.grey), w * FINE, h * FINE)
-        dark = np.maximum(dark, shade * marked.grey_dark / max(hand.ink, 1e-9))
+    dark = shaded(dark, hand, marked, size)
     value = hand.paper * (1 - hand.ink * shrink(dark))
     return as_bytes(value, hand, rng)
+
+
+def shaded(dark: np.ndarray, hand: Hand, marked: Marked | None, size) -> np.ndarray:
+    """Flat shading laid over the sheet."""
+    if marked is None or not marked.grey:
+        return dark
+    shade = painted(svg_of_areas(size, marked.grey), dark.shape[1], dark.shape[0])
+    return np.maximum(dark, shade * marked.grey_dark / max(hand.ink, 1e-9))
 
 
 def as_bytes(value: np.ndarray, hand: Hand, rng) -> np.ndarray:
@@ -256,6 +263,8 @@ def photo(
             width=marked.width,
             dots=marked.dots + off,
             dot=marked.dot,
+            grey=tuple(translate(a, off, off) for a in marked.grey),
+            grey_dark=marked.grey_dark,
         )
     if leave_out:
         marks = marks.split("/>")
@@ -267,6 +276,7 @@ def photo(
     sw, sh = (round(v * fine) for v in placed.size)
     dark = painted(svg_of(drawn, marked, cap=hand.cap, extra=marks), sw, sh)
     dark = worn(dark, hand, rng, fine)
+    dark = shaded(dark, hand, marked, placed.size)
     value = hand.paper * (1 - hand.ink * dark)
     table = 0.28
     # picture: the sheet with a rim of table round it

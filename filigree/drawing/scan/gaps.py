@@ -11,6 +11,7 @@ from filigree.drawing.scan.junctions import between, with_vertex
 from filigree.drawing.scan.strokes import Stroke
 from filigree.geometry.types import FloatArray
 
+CARRIES_ON = np.radians(22)  # most for a mere break in one line
 ASTRAY = np.radians(55)  # most that an end may point away from the other
 TOUCHING = 0.35  # share of the gap limit within which direction hardly counts
 LOOSE = np.radians(100)
@@ -50,8 +51,15 @@ def close_gaps(
     return joined, closings + more
 
 
+def mend_breaks(
+    strokes: list[Stroke], gap: float, *, read: float
+) -> tuple[list[Stroke], list[Closing]]:
+    """Join only ends that carry straight on into each other, as a pen that skipped leaves them."""
+    return _end_to_end(strokes, gap, read, astray=CARRIES_ON) if gap > 0 else (strokes, [])
+
+
 def _end_to_end(
-    strokes: list[Stroke], gap: float, read: float
+    strokes: list[Stroke], gap: float, read: float, *, astray: float = ASTRAY
 ) -> tuple[list[Stroke], list[Closing]]:
     """Join ends that face each other, the best match first."""
     tips = [t for k, s in enumerate(strokes) for t in _tips(k, s, read)]
@@ -59,7 +67,7 @@ def _end_to_end(
         return strokes, []
     mates: dict[tuple[int, int], tuple[tuple[int, int], FloatArray]] = {}
     closings = []
-    for _, i, j in sorted(_rated(tips, gap)):
+    for _, i, j in sorted(_rated(tips, gap, astray)):
         one, other = (tips[i].stroke, tips[i].side), (tips[j].stroke, tips[j].side)
         if one in mates or other in mates:
             continue
@@ -133,7 +141,7 @@ def _bare(one: _Tip, other: _Tip) -> float:
     return max(0.0, float(np.hypot(*(one.way.at - other.way.at))) - one.lead - other.lead)
 
 
-def _rated(tips: list[_Tip], gap: float) -> list[tuple[float, int, int]]:
+def _rated(tips: list[_Tip], gap: float, astray: float) -> list[tuple[float, int, int]]:
     """Pairs of tips that may be joined, with a cost: the lower the better."""
     at = np.array([t.way.at for t in tips])
     widest = max(t.way.width for t in tips)
@@ -155,7 +163,7 @@ def _rated(tips: list[_Tip], gap: float) -> list[tuple[float, int, int]]:
             continue
         off_i = _angle(tips[i].way.ahead, chord / size)
         off_j = _angle(tips[j].way.ahead, -chord / size)
-        most = LOOSE if bare < TOUCHING * gap else ASTRAY
+        most = LOOSE if bare < TOUCHING * gap and astray == ASTRAY else astray
         if max(off_i, off_j) < most:
             rated.append((bare / gap + off_i + off_j, i, j))
     return rated

@@ -1,17 +1,19 @@
 """Traced: what a picture shows, still in pixels: strokes, solids' edges, marks made by hand."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
 
 from filigree.drawing.fills import only_areas
 from filigree.drawing.handmarks import find_hand_marks
 from filigree.drawing.model import Mark
 from filigree.drawing.scan.broad import LEAST_SOLID, find_broad, find_solids, solid_edges
 from filigree.drawing.scan.dots import part_dots
-from filigree.drawing.scan.gaps import Closing, close_gaps
+from filigree.drawing.scan.gaps import Closing, close_gaps, mend_breaks
 from filigree.drawing.scan.hatching import find_hatching
 from filigree.drawing.scan.ink import HOLE, Ink, Mask, find_ink, without_holes
 from filigree.drawing.scan.junctions import with_vertex
@@ -19,7 +21,7 @@ from filigree.drawing.scan.light import Grey32
 from filigree.drawing.scan.skeleton import thin
 from filigree.drawing.scan.strokes import Stroke, strokes
 from filigree.errors import FiligreeError
-from filigree.geometry.types import FloatArray
+from filigree.geometry.types import BoolArray, FloatArray
 
 REACH = 0.95  # mm, farthest that a line's edge is looked for from its middle
 READ = 1.0  # mm of line that its way on is read from
@@ -100,7 +102,9 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
     firm = ink.usual >= FIRM_INK
     drawn = _strokes(dots.mask, ink, per_mm, firm=firm, name=name)
     drawn, rings = _ended_at(drawn, rings)
-    drawn, marks, mark_lines, lone = _without_marks(drawn, dots.at, per_mm)
+    drawn, breaks = mend_breaks(drawn, gap * per_mm, read=READ * per_mm)
+    fields = partial(_fields, drawn, rings, per_mm, gap)
+    drawn, marks, mark_lines, lone = _without_marks(drawn, dots.at, per_mm, fields)
     marks += [Mark(shape=a, says="open", how="shaded") for a in broad.shaded]
     joined, closings = close_gaps([*drawn, *rings], gap * per_mm, read=READ * per_mm)
     return Traced(
@@ -108,7 +112,7 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
         solids=tuple(rings),
         marks=tuple(marks),
         mark_lines=tuple(mark_lines),
-        closings=tuple(closings),
+        closings=(*_on(breaks, drawn), *closings),
         lone=lone,
         firm=firm,
     )
@@ -197,14 +201,38 @@ def _ended_at(drawn: list[Stroke], rings: list[Stroke]) -> tuple[list[Stroke], l
     return out, edges
 
 
+def _on(closings: list[Closing], drawn: list[Stroke]) -> list[Closing]:
+    """Closings on the lines that are left once marks are taken out."""
+    if not closings or not drawn:
+        return []
+    tree = shapely.STRtree([LineString(s.points) for s in drawn])
+    at, _ = tree.query([Point(c.at) for c in closings], predicate="dwithin", distance=2.0)
+    return [closings[k] for k in np.unique(at)]
+
+
+def _fields(
+    drawn: list[Stroke], rings: list[Stroke], per_mm: float, gap: float, walls: BoolArray
+) -> list[Polygon]:
+    """Fields, mm, between the strokes flagged as walls, their gaps closed."""
+    kept = [s for s, wall in zip(drawn, walls.tolist(), strict=True) if wall]
+    joined, _ = close_gaps([*kept, *rings], gap * per_mm, read=READ * per_mm)
+    if not joined:
+        return []
+    whole = shapely.union_all([LineString(s.points / per_mm) for s in joined])
+    return list(shapely.get_parts(shapely.polygonize([whole])))
+
+
 def _without_marks(
-    drawn: list[Stroke], dots: FloatArray, per_mm: float
+    drawn: list[Stroke],
+    dots: FloatArray,
+    per_mm: float,
+    fields: Callable[[BoolArray], list[Polygon]],
 ) -> tuple[list[Stroke], list[Mark], list[FloatArray], int]:
     """Part the strokes from hatching, stipple and X; also how many dots belong to none."""
     lines = [s.points / per_mm for s in drawn]
     half = np.array([DOT / 2, 0])
     stand_ins = [np.array([at / per_mm - half, at / per_mm + half]) for at in dots]
-    hatched = find_hatching(lines)
+    hatched = find_hatching(lines, fields)
     strokes_ = {int(k) for h in hatched for k in h.members}
     others = tuple(line for k, line in enumerate(lines) if k not in strokes_)
     rest, by_hand = find_hand_marks((*others, *stand_ins))
