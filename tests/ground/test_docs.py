@@ -18,7 +18,7 @@ PAGES = [
 ]
 IDS = [p.relative_to(ROOT).as_posix() for p in PAGES]
 _FENCE = re.compile(r"^```(\w*)[^\n]*\n(.*?)^```$", re.MULTILINE | re.DOTALL)
-_LINK = re.compile(r"\]\((?!\w+:|#)([^)#]+)")
+_LINK = re.compile(r"(?:\]\(|src=\")(?!\w+:|#)([^)#\"]+)")
 OURS = (["filigree"], ["scripts/run"])
 
 
