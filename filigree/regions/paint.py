@@ -97,7 +97,7 @@ def _faces_of(faces: Shapes, light: Shapes, at: FloatArray) -> IntArray:
     size = shapely.area(light[field])
     fits = shapely.area(faces[holder]) <= size + LINE / 2 * shapely.length(light[field]) + LINE**2
     field, holder, size = field[fits], holder[fits], size[fits]
-    held = shapely.area(shapely.intersection(light[field], faces[holder]))
+    held = _shared_mm2(light[field], faces[holder])
     good = held >= INSIDE * size
     face[field[good]] = holder[good]
     return face
@@ -113,8 +113,17 @@ def _dark(faces: Shapes, free: IntArray, solids: Area) -> IntArray:
         np.asarray(shapely.points(at), dtype=object), predicate="within"
     )
     face = free[place]
-    covered = shapely.area(shapely.intersection(faces[face], parts[part]))
+    covered = _shared_mm2(faces[face], parts[part])
     return np.unique(face[covered >= COVERED * shapely.area(faces[face])])
+
+
+def _shared_mm2(some: Shapes, others: Shapes) -> FloatArray:
+    """Area that each shape shares with its partner; rings that touch themselves by rounding are mended first."""
+    try:
+        return np.asarray(shapely.area(shapely.intersection(some, others)))
+    except shapely.errors.GEOSException:  # an overlay asks for rings that are valid to the last bit
+        some, others = shapely.make_valid(some), shapely.make_valid(others)
+        return np.asarray(shapely.area(shapely.intersection(some, others)))
 
 
 def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
