@@ -66,9 +66,9 @@ class FaceRow(Row, frozen=True, kw_only=True):
 
 
 class RegionRow(Row, frozen=True, kw_only=True):
-    """One enclosed region of the drawing, whatever becomes of it.
+    """One enclosed light field of the drawing, whatever becomes of it; dark shapes are `solids`.
 
-    A light field, or a dark shape that comes out; dark shapes that stay are `solids`.
+    `edge` says where the field ends: in the middle of the strokes around it, or at their visible edge.
     """
 
     id: int
@@ -81,9 +81,13 @@ class RegionRow(Row, frozen=True, kw_only=True):
 
 
 class SolidRow(Row, frozen=True, kw_only=True):
-    """One dark shape that stays as leather; its number goes on from those of the regions."""
+    """One dark shape of the drawing: leather that stays (`motif`), or what comes out (`background`).
+
+    Its number goes on from those of the regions.
+    """
 
     id: int
+    kind: Literal["background", "motif", "rim"]
     area_mm2: float
     at: Place
     how: Literal["marked", "picked", "guessed"]

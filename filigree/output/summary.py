@@ -37,7 +37,7 @@ from filigree.output.report import (
     place,
 )
 from filigree.plies.model import Ply
-from filigree.regions.model import Choice, Region, RegionMap
+from filigree.regions.model import RegionMap
 from filigree.units import counted
 from filigree.worked import Worked
 
@@ -98,20 +98,23 @@ def _regions(worked: Worked) -> tuple[RegionRow, ...]:
             edge=r.edge,
         )
         for r, c in zip(worked.regions.regions, worked.choices, strict=True)
-        if not _stays_dark(r, c)
+        if not r.solid
     )
 
 
 def _solids(worked: Worked) -> tuple[SolidRow, ...]:
     return tuple(
-        SolidRow(id=r.id, area_mm2=mm(r.area_mm2), at=place(r.at), how=c.how, sure=mm(c.sure))
+        SolidRow(
+            id=r.id,
+            kind=c.kind,
+            area_mm2=mm(r.area_mm2),
+            at=place(r.at),
+            how=c.how,
+            sure=mm(c.sure),
+        )
         for r, c in zip(worked.regions.regions, worked.choices, strict=True)
-        if _stays_dark(r, c)
+        if r.solid
     )
-
-
-def _stays_dark(region: Region, choice: Choice) -> bool:
-    return region.solid and choice.kind != "background"
 
 
 def _ply(ply: Ply) -> PlyRow:
