@@ -25,10 +25,16 @@ SPACING = 2.5  # mm: widest distance of hatching strokes
 SPREAD = 4.0  # mm: widest distance of neighbouring dots
 CLOUD = 0.12  # spread of neighbours across over along, from which dots are a cloud
 MOST_COMPARED = 1000  # dots whose neighbours are looked at
-LEAST_STROKES = 5
+LEAST_STROKES = 6
 MOST_STROKES = 5000  # beyond so many short straight lines none is looked at as a mark
 LEAST_DOTS = 6
 PARALLEL_DEG = 12.0
+OFF_MIDDLE = 0.2  # share of a stroke of an X that it may cross off its middle
+UNLIKE = 1.5  # times that one stroke of an X may be longer than the other
+RUNG = 1.3  # mm between the rungs of a ladder or braid border; closer strokes are hatching
+RUNG_ROW = 2.5  # times that a row of rungs is longer than a rung
+RUNG_SPREAD = 0.15  # deviation of the rungs' lengths over their mean
+RUNG_SLANT = 0.3  # cosine between a rung and the step to the next
 ONE_ENDED = 0.5  # share of strokes touching with one end alone from which they are veins
 
 
@@ -119,7 +125,7 @@ def _crosses(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, shapely
             np.hypot(*along.T)
         )
         at = shapely.intersection(strokes.shapes[i], strokes.shapes[j])
-        if sine < 0.7 or lengths.max() > 1.8 * lengths.min() or at.geom_type != "Point":
+        if sine < 0.7 or lengths.max() > UNLIKE * lengths.min() or at.geom_type != "Point":
             continue
         shares = shapely.line_locate_point(strokes.shapes[pair], at, normalized=True)
         alone = not np.setdiff1d(
@@ -128,7 +134,7 @@ def _crosses(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, shapely
             ),
             pair,
         ).size
-        if alone and (np.abs(shares - 0.5) < 0.25).all():
+        if alone and (np.abs(shares - 0.5) < OFF_MIDDLE).all():
             found.append((pair, at))
     return found
 
@@ -201,6 +207,10 @@ def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]
         even = np.mean((gaps > 0.4 * spacing) & (gaps < 2.2 * spacing))
         if even < 0.8 or np.median(strokes.length[members]) < 1.5 * spacing:
             continue
+        if np.mean(start & end) >= 0.8 and _rungs(
+            strokes, members, first[inside], second[inside], spacing
+        ):
+            continue
         area = shapely.buffer(
             shapely.union_all(strokes.shapes[members]), 0.6 * spacing, cap_style="flat"
         )
@@ -223,6 +233,24 @@ def _beside(strokes: _Strokes, first: IntArray, second: IntArray) -> tuple[BoolA
     shorter = np.minimum(strokes.length[first], strokes.length[second])
     fits = parallel & (across > 0.1) & (across <= SPACING) & (shared >= 0.4 * shorter)
     return fits & (first != second), across
+
+
+def _rungs(
+    strokes: _Strokes, members: IntArray, first: IntArray, second: IntArray, spacing: float
+) -> bool:
+    """Say whether strokes that touch at both ends are the rungs of a border, which divide it into cells.
+
+    Rungs are alike in length, stand square to the row they make, and the row is long.
+    """
+    length = strokes.length[members]
+    middles = (strokes.starts + strokes.ends) / 2
+    step = middles[second] - middles[first]
+    along = strokes.ends[first] - strokes.starts[first]
+    size = np.hypot(*step.T) * np.hypot(*along.T)
+    slant = np.abs((step * along).sum(axis=1)) / np.maximum(size, 1e-12)
+    alike = length.std() < RUNG_SPREAD * length.mean()
+    row = len(members) * spacing >= RUNG_ROW * length.mean()
+    return bool(spacing >= RUNG and alike and row and np.median(slant) < RUNG_SLANT)
 
 
 def _crossed(strokes: _Strokes, members: IntArray) -> BoolArray:

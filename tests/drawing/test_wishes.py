@@ -96,7 +96,27 @@ PIECES = [
     )
     for t in TURNS
 ]
+LADDER = [line((0, 10), (40, 10)), line((0, 16), (40, 16))] + [
+    line((2 * i, 10), (2 * i, 16)) for i in range(1, 20)
+]
+TURNED = np.radians(np.arange(0, 360, 10))
+RING_OF_RUNGS = [circle(20, 20, 12), circle(20, 20, 16)] + [
+    line((20 + 12 * np.cos(t), 20 + 12 * np.sin(t)), (20 + 16 * np.cos(t), 20 + 16 * np.sin(t)))
+    for t in TURNED
+]
+TWIGS = [line((26.0, 12.0), (27.9, 8.9)), line((29.3, 9.6), (24.9, 10.0))]
+FEATHERS = [
+    line((12.4, 18.3), (11.6, 25.0)),
+    line((13.7, 9.6), (13.4, 11.8)),
+    line((14.1, 26.2), (16.1, 8.5)),
+    line((10.8, 11.0), (11.9, 25.2)),
+    line((13.5, 25.9), (13.0, 10.0)),
+]
 LEFT = [
+    pytest.param(LADDER, id="rungs of a ladder border"),
+    pytest.param(RING_OF_RUNGS, id="rungs of a ring"),
+    pytest.param(TWIGS, id="twigs that cross"),
+    pytest.param(FEATHERS, id="a few quills"),
     pytest.param(VEINS, id="veins of a leaf"),
     pytest.param(LATTICE, id="lattice"),
     pytest.param([line((0, 0), (40, 40)), line((40, 0), (0, 40))], id="diagonals of a panel"),
