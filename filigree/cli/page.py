@@ -46,7 +46,7 @@ def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: 
             where="page",
         ) from error
 
-    aside.ready()
+    aside.HELPER.start()
     if art.is_dir():
         desk = Desk(folder=out.parent if out else art, out=out, fallback=job)
     else:

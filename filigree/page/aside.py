@@ -1,24 +1,25 @@
-"""Aside: long work done in a process of its own, so that it ends at once when the maker stops it.
+"""Aside: long work done in a helper process, so that it ends at once when the maker stops it.
 
 The work is a function of the package and its nouns go in and out by value; it touches no file, so nothing is
-left half-done. Processes come from a helper that has the package loaded already, where the system has such.
+left half-done. The helper has the package loaded already; it is ended with the work it does and started anew.
 """
 
-import signal
+import atexit
+import os
+import pickle
+import queue
+import subprocess
 import sys
-import traceback
+import threading
 from collections.abc import Callable
-from multiprocessing import Pipe, get_all_start_methods, get_context
-from multiprocessing.connection import Connection
-from multiprocessing.context import ForkServerProcess, SpawnProcess
-from threading import Event
-from typing import Any, Final, TypeVar
+from dataclasses import dataclass, field
+from typing import Any, BinaryIO, Final, TypeVar
 
 from filigree.errors import FiligreeError
 
 LISTEN = 0.05  # seconds between two looks at whether to stop
-_HELPER: Final = "forkserver" in get_all_start_methods()
-_Process: Final = ForkServerProcess if _HELPER else SpawnProcess
+FAULT = 1  # what Python ends with after a traceback
+_START: Final = "from filigree.page.aside import serve; serve()"
 
 Progress = Callable[[str], None]
 T = TypeVar("T")
@@ -29,74 +30,158 @@ class StoppedError(Exception):
 
 
 class BrokenError(Exception):
-    """The work has met a fault of ours; the other process has told where."""
+    """The work has met a fault of ours; the helper has told where on standard error."""
 
 
-def ready() -> None:
-    """Have the helper load the package, so that the first long step need not wait for it."""
-    if _HELPER:
-        from multiprocessing import forkserver
+@dataclass(slots=True, eq=False)
+class Helper:
+    """A process that does one piece of long work at a time.
 
-        get_context("forkserver").set_forkserver_preload(["filigree.page.piece"])
-        forkserver.ensure_running()
-
-
-def done_aside(work: Callable[..., T], *given: Any, tell: Progress, stop: Event) -> T:
-    """Do long work in another process.
-
-    Args:
-        work: a function of the package; it is given `progress` as well.
-        given: what it needs.
-        tell: told each step as it begins.
-        stop: set from another thread to end the work.
-
-    Raises:
-        StoppedError: it was stopped.
-        FiligreeError: the work said so, or the system ended it.
-        BrokenError: a fault of ours.
+    Attributes:
+        process: None before the first work, and after work was stopped.
+        said: what the process sends: kind and value, or None at its end.
     """
-    here, there = Pipe()
-    process = _Process(target=_work, args=(there, work, given), daemon=True)
-    process.start()
-    there.close()
-    try:
+
+    process: subprocess.Popen[bytes] | None = None
+    said: "queue.SimpleQueue[tuple[str, Any] | None]" = field(default_factory=queue.SimpleQueue)
+    _one: threading.Lock = field(default_factory=threading.Lock)
+
+    def start(self) -> None:
+        """Start the process, so that the first long step need not wait for it."""
+        if self.process is not None and self.process.poll() is None:
+            return
+        self.end()
+        self.said = queue.SimpleQueue()
+        self.process = subprocess.Popen(
+            [sys.executable, "-c", _START],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+            start_new_session=True,  # Ctrl-C is for the process that started this one
+        )
+        threading.Thread(target=_listen, args=(self.process.stdout, self.said), daemon=True).start()
+
+    def end(self) -> None:
+        """End the process and whatever it does."""
+        if self.process is not None:
+            self.process.kill()
+            self.process.wait()
+            for pipe in (self.process.stdin, self.process.stdout):
+                if pipe is not None:
+                    _close(pipe)
+            self.process = None
+
+    def do(self, work: Callable[..., T], *given: Any, tell: Progress, stop: threading.Event) -> T:
+        """Do long work.
+
+        Args:
+            work: a function of the package; it is given `progress` as well.
+            given: what it needs.
+            tell: told each step as it begins.
+            stop: set from another thread to end the work.
+
+        Raises:
+            StoppedError: it was stopped.
+            FiligreeError: the work said so, or the system ended it.
+            BrokenError: a fault of ours.
+        """
+        with self._one:
+            self.start()
+            try:
+                self._send((work, given))
+                kind, value = self._answer(tell, stop)
+            except BaseException:
+                self.end()
+                self.start()
+                raise
+            if kind == "wrong":
+                raise value
+            result: T = value
+            return result
+
+    def _send(self, asked: object) -> None:
+        pipe = self.process.stdin if self.process is not None else None
+        if pipe is None:
+            raise self._why_ended()
+        try:
+            pickle.dump(asked, pipe, protocol=pickle.HIGHEST_PROTOCOL)
+            pipe.flush()
+        except BrokenPipeError as error:
+            raise self._why_ended() from error
+
+    def _answer(self, tell: Progress, stop: threading.Event) -> tuple[str, Any]:
+        """Wait for the answer, telling steps."""
         while True:
             if stop.is_set():
                 raise StoppedError
-            if not here.poll(LISTEN):
+            try:
+                said = self.said.get(timeout=LISTEN)
+            except queue.Empty:
                 continue
-            kind, value = here.recv()
-            if kind == "step":
-                tell(value)
-            elif kind == "wrong":
-                raise value
-            elif kind == "fault":
-                raise BrokenError(value)
-            else:
-                result: T = value
-                return result
-    except (EOFError, ConnectionError) as error:
-        raise FiligreeError(
+            if said is None:
+                raise self._why_ended()
+            if said[0] != "step":
+                return said
+            tell(said[1])
+
+    def _why_ended(self) -> Exception:
+        """Tell a fault of ours, with which Python ends, from an end that the system made."""
+        code = self.process.wait() if self.process is not None else 0
+        if code == FAULT:
+            return BrokenError("its terminal says where")
+        return FiligreeError(
             "the work was ended by the system",
             remedy="close other programs, or make the drawing simpler: it may need more memory",
             where="page",
-        ) from error
-    finally:
-        here.close()
-        process.kill()
-        process.join()
-        process.close()
+        )
 
 
-def _work(pipe: Connection, work: Callable[..., Any], given: tuple[Any, ...]) -> None:
-    """Do the work and send what comes of it; Ctrl-C is for the process that started this one."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+HELPER: Final = Helper()
+atexit.register(HELPER.end)
+
+
+def serve() -> None:
+    """Be the helper: do what comes on standard input until it closes."""
+    import filigree.page.piece  # noqa: F401  loaded before any work comes
+
+    asked, out = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # whatever a library prints is no answer
+    while True:
+        try:
+            work, given = pickle.load(asked)
+        except EOFError:
+            return
+        _say(out, _done(work, given, lambda step: _say(out, ("step", step))))
+
+
+def _done(work: Callable[..., Any], given: tuple[Any, ...], progress: Progress) -> tuple[str, Any]:
     try:
-        answer = ("done", work(*given, progress=lambda step: pipe.send(("step", step))))
+        return "done", work(*given, progress=progress)
     except FiligreeError as error:
-        answer = ("wrong", error)
-    except BaseException:
-        traceback.print_exc(file=sys.stderr)
-        pipe.send(("fault", traceback.format_exc(limit=0).strip()))
-        raise
-    pipe.send(answer)
+        return "wrong", error
+
+
+def _say(out: BinaryIO, answer: tuple[str, Any]) -> None:
+    pickle.dump(answer, out, protocol=pickle.HIGHEST_PROTOCOL)
+    out.flush()
+
+
+def _listen(pipe: BinaryIO, said: "queue.SimpleQueue[tuple[str, Any] | None]") -> None:
+    """Pass on what the helper sends, from a thread of its own."""
+    try:
+        while True:
+            said.put(pickle.load(pipe))
+    except (
+        EOFError,
+        OSError,
+        ValueError,
+        pickle.UnpicklingError,
+    ):  # it was ended, maybe in mid-word
+        said.put(None)
+
+
+def _close(pipe: Any) -> None:
+    try:
+        pipe.close()
+    except BrokenPipeError:
+        return

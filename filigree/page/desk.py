@@ -17,7 +17,7 @@ from filigree.geometry.types import XY
 from filigree.job import Job, with_overrides
 from filigree.output.folder import check_ours, names_written, settled, write_folder
 from filigree.page import edits, piece, telling
-from filigree.page.aside import StoppedError, done_aside
+from filigree.page.aside import HELPER, Helper, StoppedError
 from filigree.page.keeping import (
     Keeper,
     begun,
@@ -66,6 +66,7 @@ class Desk:
         turn: grows with every change, so that a second tab is noticed.
         step: what is being done, in words; "" when nothing is.
         fallback: settings of a drawing that has none yet.
+        helper: does long work.
     """
 
     folder: Path
@@ -76,6 +77,7 @@ class Desk:
     turn: int = 0
     step: str = ""
     fallback: Job = field(default_factory=Job)
+    helper: Helper = HELPER
     _serial: int = 0
     _slow: bool = False
     _stop: threading.Event = field(default_factory=threading.Event)
@@ -247,7 +249,7 @@ class Desk:
         self.step = step
 
     def _aside(self, work: Callable[..., T], *given: Any) -> T:
-        return done_aside(work, *given, tell=self._tell, stop=self._stop)
+        return self.helper.do(work, *given, tell=self._tell, stop=self._stop)
 
     def _looked(self, was: State, job: Job) -> Look:
         """Look at the piece anew, aside when that was slow before."""

@@ -93,9 +93,7 @@ async def _done(desk: Desk, work: Callable[[], dict[str, Any] | None]) -> Respon
     except StoppedError:
         return _json({"wrong": "Stopped; nothing was changed.", **desk.told()}, 409)
     except BrokenError as error:
-        words = (
-            f"This is a fault of filigree ({error}); its terminal says more. Nothing was changed."
-        )
+        words = f"This is a fault of filigree; {error}. Nothing was changed."
         return _json({"wrong": words, **desk.told()}, 500)
     except OSError as error:
         words = f"The disk does not answer ({error.strerror}); the last change is not kept."

@@ -7,7 +7,7 @@ import pytest
 
 from filigree.errors import FiligreeError
 from filigree.job import Job
-from filigree.page.aside import BrokenError, StoppedError, done_aside
+from filigree.page.aside import HELPER, BrokenError, StoppedError
 from filigree.page.desk import Desk
 
 
@@ -36,8 +36,22 @@ def dying(*, progress):
 
 def test_steps_and_result_come_back():
     steps = []
-    assert done_aside(working, 0.01, tell=steps.append, stop=threading.Event()) == "done"
+    assert HELPER.do(working, 0.01, tell=steps.append, stop=threading.Event()) == "done"
     assert steps == ["working"]
+
+
+def test_the_same_process_does_the_next_work_and_a_stopped_one_is_replaced():
+    HELPER.do(working, 0.0, tell=str, stop=threading.Event())
+    first = HELPER.process.pid
+    with pytest.raises(FiligreeError):
+        HELPER.do(refusing, tell=str, stop=threading.Event())
+    assert HELPER.process.pid == first
+    stop = threading.Event()
+    stop.set()
+    with pytest.raises(StoppedError):
+        HELPER.do(working, 5.0, tell=str, stop=stop)
+    assert HELPER.process.pid != first
+    assert HELPER.do(working, 0.0, tell=str, stop=threading.Event()) == "done"
 
 
 def test_it_is_stopped_in_under_a_second():
@@ -49,17 +63,17 @@ def test_it_is_stopped_in_under_a_second():
         threading.Timer(0.1, stop.set).start()
 
     with pytest.raises(StoppedError):
-        done_aside(working, 60.0, tell=told, stop=stop)
+        HELPER.do(working, 60.0, tell=told, stop=stop)
     assert time.monotonic() - began[0] < 1.0
 
 
 def test_what_goes_wrong_comes_back():
     with pytest.raises(FiligreeError, match="face: too thin; take a thicker one"):
-        done_aside(refusing, tell=str, stop=threading.Event())
+        HELPER.do(refusing, tell=str, stop=threading.Event())
     with pytest.raises(FiligreeError, match="ended by the system"):
-        done_aside(dying, tell=str, stop=threading.Event())
-    with pytest.raises(BrokenError, match="KeyError: 'a fault'"):
-        done_aside(failing, tell=str, stop=threading.Event())
+        HELPER.do(dying, tell=str, stop=threading.Event())
+    with pytest.raises(BrokenError, match="terminal says where"):
+        HELPER.do(failing, tell=str, stop=threading.Event())
 
 
 @pytest.mark.parametrize("what", ["save", "mend", "drop", "scale"])

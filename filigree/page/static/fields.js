@@ -4,8 +4,11 @@ import { button, keeping, row, ticked } from "./rows.js";
 const by = (id) => document.getElementById(id);
 let page = null;
 
+const folded = by("sure-ones");
+
 export function begin(the) {
   page = the;
+  folded.addEventListener("toggle", () => folded.open && show());
 }
 
 function field(list, known, now) {
@@ -31,7 +34,7 @@ export function show() {
   const known = new Map(page.piece.fields.map((one) => [one.id, one]));
   const doubtful = page.state.fields.filter((one) => one.doubtful).sort((a, b) => a.sure - b.sure || a.id - b.id);
   const sure = page.state.fields.filter((one) => !one.doubtful);
-  for (const [list, rows] of [[by("doubtful"), doubtful], [by("sure"), sure]])
+  for (const [list, rows] of [[by("doubtful"), doubtful], [by("sure"), folded.open ? sure : []]])
     keeping(list, () => rows.forEach((now) => field(list, known.get(now.id), now)));
   by("doubtful-title").textContent = doubtful.length ? `To look at first: ${doubtful.length}` : "No doubtful field";
   by("sure-title").textContent = `The sure ones: ${sure.length}`;

@@ -28,6 +28,13 @@ function group(key, rows, first) {
   head.append(word, ` ${name}: ${rows.length}`);
   head.dataset.key = key;
   const inner = document.createElement("ol");
+  fold.append(head, inner);
+  list.append(fold);
+  if (fold.open) fill(inner, rows);
+  else fold.addEventListener("toggle", () => fill(inner, rows), { once: true });
+}
+
+function fill(inner, rows) {
   for (const [finding, k] of rows) {
     const made = button(`${k + 1}. ${finding.say}`, () => {
       for (const other of list.querySelectorAll("[aria-current]")) other.removeAttribute("aria-current");
@@ -38,6 +45,4 @@ function group(key, rows, first) {
     if (finding.why) made.title = finding.why;
     row(inner, made);
   }
-  fold.append(head, inner);
-  list.append(fold);
 }
