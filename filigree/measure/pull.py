@@ -1,6 +1,8 @@
-"""Pull: the direction a piece is pulled along, and the two long sides that a cut across runs between."""
+"""Pull: the direction a piece is pulled along, its two ends, and the sides that a cut across runs between."""
 
 import math
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -42,40 +44,53 @@ def direction(pull: str, outline: Polygon) -> FloatArray:
     return np.array([math.cos(radians), math.sin(radians)])
 
 
-def sides(outline: Polygon, unit: FloatArray) -> tuple[LineString, LineString]:
-    """Split the outline into its two long sides.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Borders:
+    """The outline parted by its two ends.
 
-    The ends between them lie at the extreme points along the pull: a straight end as it is, a round or
-    pointed one back to where the piece is half as broad as it gets, since that is where it can be held.
+    Attributes:
+        sides: the two long sides that a cut across runs between.
+        notches: stretches of outline between the parts of an end, as between the two legs of a flap; no
+            leather is cut along them.
+    """
+
+    sides: tuple[LineString, LineString]
+    notches: tuple[LineString, ...]
+
+
+def borders(outline: Polygon, unit: FloatArray) -> Borders:
+    """Part the outline into its two long sides and what lies between them.
+
+    The ends between the sides lie at the extreme points along the pull: a straight end as it is, a round or
+    pointed one back to where the piece is half as broad as it gets, since that is where it can be held. An
+    end may have several parts, such as two lobes of one height, whose breadths add up.
     """
     solid = shapely.orient_polygons(outline).exterior
     ring = shapely.get_coordinates(shapely.segmentize(solid, solid.length / 400))[:-1]
     along, across = ring @ unit, ring @ np.array([-unit[1], unit[0]])
-    far = _held(along, across)
-    near = _held(-along, across)
-    return _chain(ring, far[1], near[0]), _chain(ring, near[1], far[0])
+    far, near = _held(along, across), _held(-along, across)
+    return Borders(
+        sides=(_chain(ring, far[-1][1], near[0][0]), _chain(ring, near[-1][1], far[0][0])),
+        notches=tuple(
+            _chain(ring, one[1], two[0]) for end in (far, near) for one, two in pairwise(end)
+        ),
+    )
 
 
-def _held(along: FloatArray, across: FloatArray) -> tuple[int, int]:
-    """First and last vertex of the end where `along` is greatest."""
-    extreme, length = int(np.argmax(along)), float(np.ptp(along))
-    first = last = extreme
+def _held(along: FloatArray, across: FloatArray) -> list[tuple[int, int]]:
+    """First and last vertex of each part of the end where `along` is greatest, in order round the outline."""
+    extreme, length = float(along.max()), float(np.ptp(along))
+    order = (int(np.argmin(along)) + np.arange(len(along))) % len(along)
+    parts: list[tuple[int, int]] = []
     for share in ENDS:
-        first, last = _end(along >= along[extreme] - share * length, extreme)
-        if abs(across[first] - across[last]) >= BROAD * np.ptp(across):
+        at_end = np.flatnonzero(along[order] >= extreme - share * length)
+        starts = np.flatnonzero(np.diff(at_end, prepend=-2) > 1)
+        stops = np.append(starts[1:], len(at_end)) - 1
+        first, last = order[at_end[starts]].tolist(), order[at_end[stops]].tolist()
+        parts = list(zip(first, last, strict=True))
+        if np.abs(across[first] - across[last]).sum() >= BROAD * np.ptp(across):
             break
-    return first, last
-
-
-def _end(at_end: np.ndarray, extreme: int) -> tuple[int, int]:
-    """First and last vertex of the run of end vertices that holds the extreme one."""
-    count = len(at_end)
-    first = last = extreme
-    while at_end[(first - 1) % count] and (first - 1) % count != last % count:
-        first = (first - 1) % count
-    while at_end[(last + 1) % count] and (last + 1) % count != first % count:
-        last = (last + 1) % count
-    return first, last
+    return parts
 
 
 def _chain(ring: FloatArray, start: int, stop: int) -> LineString:

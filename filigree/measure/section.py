@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.parts import pieces
 from filigree.geometry.types import XY, FloatArray, IntArray
-from filigree.measure.pull import direction, sides
+from filigree.measure.pull import borders, direction
 from filigree.pattern import Pattern
 
 NEAR = 0.8  # times the mean distance of openings: gaps measured first
@@ -51,14 +51,13 @@ def weakest(pattern: Pattern, *, pull: str) -> Section | None:
     """
     unit = direction(pull, pattern.outline)
     outline, openings = _held(pattern)
-    left, right = sides(outline, unit)
-    if left.length == 0 or right.length == 0:
+    found = borders(outline, unit)
+    if any(side.length == 0 for side in found.sides):
         return None
-    solid = _shortest(outline, [left, right])
+    free = [notch for notch in found.notches if notch.length > 0]
+    solid = _shortest(outline, [*found.sides, *free])
     whole = sum(math.dist(a, b) for a, b in solid)
-    shapes: list[Shape] = [left, right]
-    shapes += openings
-    gaps = _shortest(outline, shapes)
+    gaps = _shortest(outline, [*found.sides, *free, *openings])
     if not gaps:
         return None
     width = sum(math.dist(a, b) for a, b in gaps)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from filigree.errors import FiligreeError
-from filigree.measure.pull import direction, sides
+from filigree.measure.pull import borders, direction
 from filigree.measure.section import weakest
 from tests.make.shapes import circle, pattern, rectangle, square_grid
 
@@ -46,7 +46,9 @@ def test_an_uncut_piece_is_whole():
 
 
 def test_sides_of_a_strap_leave_out_its_straight_ends():
-    one, other = sides(shapely.box(0, 0, 100, 20), np.array([1.0, 0.0]))
+    found = borders(shapely.box(0, 0, 100, 20), np.array([1.0, 0.0]))
+    one, other = found.sides
+    assert found.notches == ()
     assert one.length == pytest.approx(100)
     assert other.length == pytest.approx(100)
 
