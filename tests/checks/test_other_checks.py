@@ -3,14 +3,19 @@
 Limits are trade practice without a source (handbook 2.2, 2.3); tested is that they are applied.
 """
 
+import inspect
 import math
+import re
+import sys
 import time
+from pathlib import Path
 
 import pytest
 from shapely import affinity
 
 from filigree.checks import CHECKS, judge
 from filigree.checks.corners import punch
+from filigree.checks.seams import judge_seams
 from filigree.job import Bend, Hole, Job, limits_of
 from filigree.job.files import job_from
 from filigree.measure import Asked, OpeningSize, asked_of, measure
@@ -135,7 +140,46 @@ def test_slender_tongue_and_its_remedy():
     (before,) = found("tongue", cut(2.0))
     assert before.measured == pytest.approx(9, abs=0.2)
     wide = asked_for(before, "widen it to")
-    assert not found("tongue", cut(wide + 0.1))
+    assert not found("tongue", cut(wide))
+
+
+def test_tongue_goes_when_its_tip_is_tied():
+    tongue = rectangle(0, 0, 40, 20).difference(rectangle(18, 0, 2, 18))
+    assert found("tongue", tongue)
+    tied = rectangle(0, 0, 40, 20).difference(rectangle(18, 0, 2, 20))
+    assert not found("tongue", *parts(tied))
+
+
+def test_openings_that_touch_part_when_the_face_asked_for_stays():
+    (touch,) = found("bridge", square(0, 0, 6), square(6, 6, 6))
+    assert touch.measured == 0
+    stay = float(touch.say.split("leave ")[1].split(" mm")[0])
+    apart = 6 + stay / math.sqrt(2)
+    assert not found("bridge", square(0, 0, 6), square(apart, apart, 6))
+
+
+def test_seam_of_two_colours_goes_by_each_remedy():
+    own = limits(thickness=T)
+    face = pattern(square(0, 0, 10), square(12.4, 0, 10))
+    measures = measure(face, wanted=own.bridge.good)
+    (before,) = judge_seams(measures, own, {1: "red", 2: "blue"})
+    assert before.measured == pytest.approx(1.2)
+    assert not judge_seams(measures, own, {1: "red", 2: "red"})
+    wide = float(before.say.split("widen the bridge to ")[1].split(" mm")[0])
+    after = measure(pattern(square(0, 0, 10), square(10 + wide, 0, 10)), wanted=own.bridge.good)
+    assert not judge_seams(after, own, {1: "red", 2: "blue"})
+
+
+def test_every_check_has_a_finding_whose_remedy_is_tried_here():
+    """Every name that a check of the list can give stands in this file or in that of the bridges."""
+    names = set()
+    for check in CHECKS:
+        names |= set(
+            re.findall(r'check="([a-z-]+)"', inspect.getsource(sys.modules[check.__module__]))
+        )
+    assert {"bridge", "island", "lone-bridge", "corner", "point", "section", "open-share"} <= names
+    tried = "".join(p.read_text() for p in sorted(Path(__file__).parent.glob("test_*.py")))
+    assert not [name for name in sorted(names) if f'found("{name}"' not in tried]
 
 
 def test_unglued_tongue_may_be_half_as_long():
@@ -148,7 +192,7 @@ def test_unglued_tongue_may_be_half_as_long():
     assert (before.wanted, before.why) == (4.0, "4 x its width, unglued")
     assert "glue the inlay behind it" in before.say
     assert not found("tongue", cut(2.0), glued=True)
-    assert not found("tongue", cut(asked_for(before, "widen it to") + 0.1), glued=False)
+    assert not found("tongue", cut(asked_for(before, "widen it to")), glued=False)
     (long,) = found("tongue", cut(2.0, 18), glued=False)
     assert "glue" not in long.say  # too long for that too
 
@@ -165,7 +209,7 @@ def test_slender_strand_and_its_remedy():
     (before,) = found("strand", *cuts(3.5))
     assert before.measured == pytest.approx(40 / 3.5, abs=0.3)
     wide = asked_for(before, "widen it to")
-    assert not found("strand", *cuts(wide + 0.1))
+    assert not found("strand", *cuts(wide))
     first, second = cuts(3.5)
     tied = first.difference(rectangle(18, -1, 4, 8))
     assert not [f for f in found("strand", *parts(tied), second) if f.at[0] < 45]
