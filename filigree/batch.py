@@ -5,6 +5,7 @@ content: a piece is made again only when its drawing, its settings or this versi
 """
 
 import csv
+import functools
 import hashlib
 import importlib
 import itertools
@@ -27,7 +28,7 @@ from filigree import __version__
 from filigree.errors import FiligreeError
 from filigree.job import Job, dump_job, load_job, with_overrides
 from filigree.job.files import job_from
-from filigree.output.folder import write_folder
+from filigree.output.folder import names_written, write_folder
 
 RESULT = "batch.json"
 ART = (".svg", ".svgz", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
@@ -242,10 +243,14 @@ def _listed(
             "no such folder", remedy="name a folder with drawings", where=folder.name
         )
     inside = out.resolve()
+    made = functools.cache(names_written)  # files of earlier results are no drawings
     paths = sorted(
         p
         for p in folder.rglob("*")
-        if p.suffix.lower() in ART and p.is_file() and not p.resolve().is_relative_to(inside)
+        if p.suffix.lower() in ART
+        and p.is_file()
+        and not p.resolve().is_relative_to(inside)
+        and p.name not in made(p.parent)
     )
     if not paths:
         raise FiligreeError(

@@ -10,6 +10,7 @@ import pytest
 from filigree.batch import batch, table
 from filigree.errors import FiligreeError
 from filigree.job import Face, Job
+from filigree.pipeline import make
 
 RING = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="60mm" viewBox="0 0 80 60">'
@@ -184,3 +185,15 @@ def _address(spot: Path) -> str:
             return json.loads(spot.read_text())["address"]
         time.sleep(0.1)
     raise AssertionError("the scheduler did not start")
+
+
+def test_files_of_earlier_results_are_no_drawings(drawings, tmp_path):
+    make(drawings / "one.svg", drawings / "one-cut", Job(), files="cuts")
+    (drawings / "one-cut" / "own.svg").write_text(RING.format(x=50))
+    result = batch(drawings, tmp_path / "cut", files="cuts", workers=1)
+    assert [row.art for row in result.pieces] == [
+        "left/three.svg",
+        "one.svg",
+        "one-cut/own.svg",
+        "two.svg",
+    ]
