@@ -60,6 +60,8 @@ def divided(art: Path, drawing: Drawing, job: Job, *, progress: Progress) -> tup
     """Find the fields of a drawing that has been read, and look at it."""
     progress("finding the fields")
     closed, regions = pipeline.divided(drawing, job)
+    if not closed.lines:
+        pipeline.refuse_open(closed, regions)
     progress("laying it out")
     piece = Piece(
         art=art,

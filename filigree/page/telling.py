@@ -37,7 +37,7 @@ def geometry(drawing: Drawing, regions: RegionMap) -> dict[str, Any]:
     return {
         "name": drawing.name,
         "box": [left, top, right, bottom],
-        "size": f"{number(drawing.width, 1)} x {number(drawing.height, 1)} mm, {drawing.scale_from}",
+        "size": f"{number(drawing.width, 1)} x {number(drawing.height, 1)} mm, {on_page(drawing.scale_from)}",
         "outline": area_data(regions.outline) if regions.outline is not None else "",
         "lines": "".join(
             polyline_data(shapely.get_coordinates(shapely.LineString(line).simplify(FINE)))

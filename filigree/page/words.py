@@ -4,6 +4,8 @@ import re
 from typing import Final
 
 _PUT: Final = (
+    (r"--marks ([\d.]+)x([\d.]+)", r"by its corner marks, \1 x \2 mm apart"),
+    (r"--(width|height) ([\d.]+ mm)", r"\1 set to \2"),
     (r"settle it with --open (\d+) or --keep \1", "open or keep it to settle it"),
     (r"name it with --open and its number on the proof", "open it here"),
     (r"give --rim (\d+)", r"give it a rim of \1 mm under Edge and size"),

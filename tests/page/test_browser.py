@@ -241,7 +241,7 @@ def test_two_clicks_give_the_scale(served, tab, art):
     click_field(page, numbers[1])
     page.fill("#length", "50")
     page.press("#length", "Enter")
-    page.wait_for_selector("#size:has-text('--width')")
+    page.wait_for_selector("#size:has-text('width set to')")
     assert on.desk.piece.drawing.width == pytest.approx(240, rel=0.02)  # clicks are to a pixel
 
 

@@ -21,8 +21,8 @@ def started(tmp_path):
     """Give a function that starts the command and waits for its address."""
     running = []
 
-    def start(*args):
-        command = [sys.executable, "-m", "filigree", "page", "eight.svg", "--no-browser", *args]
+    def start(*args, art=("eight.svg",)):
+        command = [sys.executable, "-m", "filigree", "page", *art, "--no-browser", *args]
         env = {**os.environ, "PYTHONPATH": str(ROOT)}
         process = subprocess.Popen(
             command, cwd=tmp_path, stdout=subprocess.PIPE, text=True, env=env
@@ -48,9 +48,13 @@ def state(address):
 
 
 def send(address, name, value):
+    return post(address, name, json.dumps(value).encode())
+
+
+def post(address, name, data):
     request = urllib.request.Request(
         address + name,
-        data=json.dumps(value).encode(),
+        data=data,
         headers={"origin": address.rsplit("/", 2)[0]},
     )
     with urllib.request.urlopen(request, timeout=20) as answer:
@@ -75,6 +79,28 @@ def test_it_goes_on_where_a_killed_run_was(started, art):
     _, address, said = started("--anew")
     assert "Going on" not in said
     assert {f["id"]: f for f in state(address)["fields"]}[field]["open"]
+
+
+def test_a_dropped_drawing_is_not_lost_with_a_killed_run(started, art, tmp_path):
+    data = art.read_bytes()
+    art.unlink()
+    process, address, _ = started(art=())
+    told = post(address, "drawing?turn=0&name=wren.svg", data)
+    bridge = {"turn": told["turn"], "start": [20, 5], "end": [20, 35], "width": "3"}
+    told = send(address, "bridge", bridge)
+    assert told["byhand"]["bridge"] == [{"start": [20.0, 5.0], "end": [20.0, 35.0], "width": "3"}]
+    os.kill(process.pid, signal.SIGKILL)
+    process.wait(timeout=20)
+    assert not list(tmp_path.glob(".*filigree*"))
+    process, address, _ = started(art=(".",))
+    assert state(address)["empty"]
+    with urllib.request.urlopen(address + "shelf", timeout=20) as answer:
+        shelf = json.load(answer)["shelf"]
+    assert shelf == [{"name": "wren.svg", "inside": "wren-page", "begun": True}]
+    again = send(address, "choose", {"turn": 0, "name": "wren.svg", "inside": "wren-page"})
+    assert {k: again[k] for k in ("fields", "findings", "byhand", "settings")} == {
+        k: told[k] for k in ("fields", "findings", "byhand", "settings")
+    }
 
 
 def test_a_missing_drawing_is_told_in_one_line(tmp_path, monkeypatch, capsys):

@@ -1,5 +1,9 @@
 """The desk: changes, undo, what is kept on disk, and saving the same bytes as the command."""
 
+import errno
+import os
+import shutil
+
 import pytest
 
 from filigree import pipeline
@@ -203,3 +207,68 @@ def test_a_look_may_lean_on_the_last_one(art):
     leaning = look(thick, worked.drawing, worked.regions, last=first, progress=str)
     assert leaning.drawn is first.drawn
     assert leaning.findings == look(thick, worked.drawing, worked.regions, progress=str).findings
+
+
+def test_kept_work_that_was_thrown_away_is_written_anew(desk):
+    shutil.rmtree(desk.keeper.folder)
+    pick(desk, opened(desk)[:1], "keep")
+    assert load_job(desk.keeper.folder / "job.toml") == desk.look.job
+
+
+def test_a_full_disk_changes_nothing_and_is_told(desk, monkeypatch):
+    before, kept = desk.look, (desk.keeper.folder / "job.toml").read_bytes()
+
+    def full(handle):
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OSError, match="No space left"):
+        pick(desk, opened(desk)[:1], "keep")
+    assert desk.look is before
+    assert (desk.keeper.folder / "job.toml").read_bytes() == kept
+    monkeypatch.undo()
+    pick(desk, opened(desk)[:1], "keep")
+    assert desk.look is not before
+
+
+def test_two_runs_on_one_work_notice_each_other(desk, art, tmp_path):
+    other = Desk(folder=tmp_path)
+    assert other.open(art, Job())
+    pick(other, opened(other)[:1], "keep")
+    with pytest.raises(FiligreeError, match="another run of filigree page"):
+        pick(desk, opened(desk)[:1], "open")
+
+
+def test_a_rim_and_wider_gaps_find_the_fields_anew(desk):
+    serial = desk.state.serial
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"sheet.rim": "9"}))
+    assert desk.state.serial > serial
+    assert desk.look.drawn.outline.bounds == pytest.approx((-7, -7, 126, 73), abs=0.01)
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"sheet.rim": ""}))
+    assert desk.look.job.sheet.rim is None
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"limits.gap": "2.5"}))
+    assert desk.look.job.limits.gap == 2.5
+    with pytest.raises(FiligreeError, match="gap"):
+        desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"limits.gap": "wide"}))
+
+
+def test_beginning_anew_can_be_undone(desk):
+    first = opened(desk)
+    pick(desk, first[:2], "keep")
+    desk.change(desk.turn, lambda job, _: edits.as_drawn(job))
+    assert opened(desk) == first
+    desk.move(desk.turn, -1)
+    assert opened(desk) == first[2:]
+
+
+def test_scaling_takes_what_was_drawn_by_hand_along(desk):
+    desk.change(
+        desk.turn,
+        lambda job, on: edits.with_bridge(job, on.look.drawn, (20.0, 5.0), (20.0, 35.0), ""),
+    )
+    assert len(desk.look.drawn.openings) == 9
+    desk.scale(desk.turn, (20.0, 20.0), (45.0, 20.0), 50.0)
+    assert desk.look.job.bridge[0].end == (40.0, 70.0)
+    assert len(desk.look.drawn.openings) == 9
+    desk.move(desk.turn, -1)
+    assert desk.piece.drawing.width == pytest.approx(120)

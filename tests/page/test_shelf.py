@@ -2,8 +2,9 @@
 
 import pytest
 
+from filigree.guides import guide
 from filigree.page.keeping import drawings_in
-from tests.page.test_browser import opened, said
+from tests.page.test_browser import GALLERY, opened, said
 
 
 def test_an_empty_page_takes_a_drawing_and_keeps_the_work(served, tab, art, tmp_path):
@@ -40,6 +41,29 @@ def test_a_broken_drawing_leaves_the_page_empty(served, tab):
     assert said(page).startswith("torn.svg: ")
     assert page.locator("#other").is_visible()
     assert not on.desk.history
+
+
+def test_a_drawing_without_a_line_is_refused(served, tab):
+    on = served()
+    page = tab(on.address)
+    blank = b"<svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='9mm' viewBox='0 0 9 9'/>"
+    page.set_input_files(
+        "#file", {"name": "blank.svg", "mimeType": "image/svg+xml", "buffer": blank}
+    )
+    assert "blank.svg" in said(page)
+    assert not on.desk.history
+
+
+def test_a_photo_with_marks_comes_in_once_its_size_is_written(served, tab):
+    on = served()
+    page = tab(on.address)
+    page.set_input_files("#file", str(GALLERY / "waves-photo" / "waves-photo.jpg"))
+    assert "write its width" in said(page)
+    page.fill("#scan-marks", "178 x 243")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#drawing [data-field]", timeout=60000)
+    assert on.desk.look.job.scan.marks == (178.0, 243.0)
+    assert page.locator("#size").inner_text().endswith("by its corner marks, 178 x 243 mm apart")
 
 
 def test_drawings_of_the_folder_are_listed_and_opened(served, tab, art, tmp_path):
@@ -87,6 +111,9 @@ def test_guides_are_shown_on_the_page(served, tab, art):
     page.click("[data-guide=drawing]")
     page.wait_for_selector("#guide[open]")
     assert "5-6 oz" in page.locator("#guide td").all_inner_texts()
-    assert "Every field needs a closed line" in page.locator("#guide").inner_text()
+    text = guide("drawing")
+    assert page.locator("#guide-title").inner_text() == text.splitlines()[0].removeprefix("# ")
+    heads = [line.removeprefix("## ") for line in text.splitlines() if line.startswith("## ")]
+    assert page.locator("#guide h3").all_inner_texts() == heads
     page.keyboard.press("Escape")
     assert not page.locator("#guide").is_visible()

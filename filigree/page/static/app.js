@@ -9,12 +9,12 @@ import * as lines from "./lines.js";
 import * as mending from "./mending.js";
 import * as settings from "./settings.js";
 import * as shelf from "./shelf.js";
-import { get, say, send } from "./talk.js";
+import { get, now, say, send } from "./talk.js";
 
 const by = (id) => document.getElementById(id);
 const page = { piece: null, state: null };
 
-page.change = async (name, value) => page.show(await send(name, () => ({ turn: page.state.turn, ...value })));
+page.change = async (name, value) => page.show(await send(name, () => ({ turn: now(), ...value })));
 page.pick = (id, kind) => page.change("pick", { fields: [id], kind });
 page.field = (id) => page.state.fields.find((one) => one.id === id);
 page.words = (id) => {

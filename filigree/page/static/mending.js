@@ -1,7 +1,7 @@
 // Mending: shown first, then accepted place by place.
 import * as drawing from "./drawing.js";
 import { button, keeping, row, ticked } from "./rows.js";
-import { send } from "./talk.js";
+import { now, send } from "./talk.js";
 
 const by = (id) => document.getElementById(id);
 const place = ({ how, at }) => ({ how, at });
@@ -17,7 +17,7 @@ export function begin(the) {
 }
 
 async function look(left, accept) {
-  const told = await send("mend", () => ({ turn: page.state.turn, left, accept }));
+  const told = await send("mend", () => ({ turn: now(), left, accept }));
   if (!told) return;
   if (accept || !told.preview) return page.show(told);
   preview = told.preview;

@@ -3,6 +3,10 @@ const busy = document.getElementById("busy");
 const step = document.getElementById("step");
 const said = document.getElementById("said");
 let queue = Promise.resolve();
+let turn = 0;
+
+// The state that the last answer told of; every change names it.
+export const now = () => turn;
 
 export function say(words) {
   said.textContent = words;
@@ -10,7 +14,9 @@ export function say(words) {
 }
 
 export async function get(name) {
-  return (await fetch(name)).json();
+  const told = await (await fetch(name)).json();
+  turn = told.turn ?? turn;
+  return told;
 }
 
 async function watched(request) {
@@ -40,6 +46,7 @@ async function answered(request) {
       return null;
     }
     const told = await answer.json();
+    turn = told.turn ?? turn;
     say(told.wrong ?? told.said ?? "");
     return told;
   } catch {
