@@ -149,6 +149,16 @@ def finish(name, scene, rng, *, breaks=0, mirror=False):
     return on_page(name, frame.outline, lines, polygons(background), axis)
 
 
+def pierced(name, outline, field, leather, inner=()):
+    """A piece whose face is `leather` inside `field` and all that lies outside it; `inner` lines on it."""
+    ground = field.difference(leather)
+    lines = [LineString(r) for p in polygons(ground, 0.3) for r in (p.exterior, *p.interiors)]
+    reach = (leather & field).buffer(OVERSHOOT)
+    lines += [p for line in inner for p in pieces([line & reach])]
+    lines.append(LineString(outline.exterior))
+    return on_page(name, outline, lines, polygons(ground, 0.3))
+
+
 def mirrored(lines, background, frame):
     """Keep the left half and lay its mirror image on the right."""
     x0, y0, x1, y1 = frame.outline.bounds

@@ -10,17 +10,7 @@ import numpy as np
 import shapely
 from shapely import LineString, MultiLineString, Point, Polygon, affinity
 
-from tests.make.families.scene import OVERSHOOT, on_page, pieces, polygons
-
-
-def pierced(name, outline, field, leather, inner=()):
-    """A piece whose face is `leather` inside `field` and all that lies outside it; `inner` lines on it."""
-    ground = field.difference(leather)
-    lines = [LineString(r) for p in polygons(ground, 0.3) for r in (p.exterior, *p.interiors)]
-    reach = (leather & field).buffer(OVERSHOOT)
-    lines += [p for line in inner for p in pieces([line & reach])]
-    lines.append(LineString(outline.exterior))
-    return on_page(name, outline, lines, polygons(ground, 0.3))
+from tests.make.families.scene import OVERSHOOT, on_page, pieces, pierced, polygons
 
 
 def stroke(points, width, cap="round"):
