@@ -7,10 +7,16 @@ import numpy as np
 import shapely
 
 from filigree.drawing.fills import EMPTY, Shapes, only_areas
+from filigree.errors import FiligreeError
 from filigree.geometry.types import Area, BoolArray, IntArray
 
-ONE_BY_ONE = 12  # papers over an ink that are taken off it singly, largest first; the others together
+ONE_BY_ONE = (
+    12  # papers over an ink that are taken off it singly, largest first; the others together
+)
 DEEP = 40  # papers over one ink, on average, from which whole stacks are merged in pairs
+MOST_OVER = 300_000  # pairs of a light shape over a dark one; about half a minute of reading
+MOST_NEAR = 4_000_000  # pairs whose boxes meet; about 0.1 GB
+BATCH = 2_000  # light shapes whose boxes are counted at once
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -30,19 +36,25 @@ class Seen:
     hidden: frozenset[int] = frozenset()
 
 
-def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray) -> Seen:
+def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray, *, name: str = "") -> Seen:
     """Resolve painting order.
 
     Args:
         areas: of each coat in painting order, mm.
         paper: True where the coat is paper, else it is ink; shape `(n,)`.
         thin: True where the coat is a stroke narrow enough to be a line; shape `(n,)`.
+        name: of the drawing, for messages.
+
+    Raises:
+        FiligreeError: too many light shapes lie over dark ones; found before time is lost.
     """
     shapes = np.array(areas, dtype=object)
     ink, light = np.flatnonzero(~paper), np.flatnonzero(paper)
     if not len(ink):
         return Seen(thin=EMPTY, broad=EMPTY, covering=())
+    _refuse_deep(_near(shapes, ink, light), MOST_NEAR, name)
     over, under = _stacked(shapes, ink, light)
+    _refuse_deep(len(over), MOST_OVER, name)
     covering = tuple(np.unique(over).tolist())
     if len(over) > DEEP * len(ink):
         merged_thin, merged_broad = _merged(shapes, paper, thin)
@@ -60,6 +72,26 @@ def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray) -> Seen:
         covering=covering,
         hidden=frozenset(ink[shapely.is_empty(visible[ink])].tolist()),
     )
+
+
+def _near(shapes: Shapes, ink: IntArray, light: IntArray) -> int:
+    """Count the pairs of a light shape and a dark or a light one whose boxes meet, as far as the limit."""
+    count = 0
+    for tree in (shapely.STRtree(shapes[ink]), shapely.STRtree(shapes[light])):
+        for first in range(0, len(light), BATCH):
+            count += len(tree.query(shapes[light[first : first + BATCH]])[0])
+            if count > 2 * MOST_NEAR:
+                return count
+    return count // 2
+
+
+def _refuse_deep(count: int, most: int, name: str) -> None:
+    if count > most:
+        raise FiligreeError(
+            f"light shapes are laid over dark ones more than {most:,} times",
+            remedy="unite what is seen in a drawing program, and leave out what lies hidden",
+            where=name,
+        )
 
 
 def _stacked(shapes: Shapes, ink: IntArray, light: IntArray) -> tuple[IntArray, IntArray]:

@@ -61,7 +61,7 @@ def painted(
         [coat.tone == "ink" and coat.part == "stroke" and coat.width <= line for coat in shown],
         dtype=bool,
     )
-    seen = seen_ink(areas, paper, thin)
+    seen = seen_ink(areas, paper, thin, name=clipper.document.name)
     ink = only_areas(shapely.union_all([seen.thin, seen.broad]))
     drawn = [shown[i] for i in np.flatnonzero(thin).tolist() if i not in seen.hidden]
     outlined = {id(coat.item) for coat in drawn}
