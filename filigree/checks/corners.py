@@ -50,6 +50,7 @@ def _corner(opening: OpeningSize, limits: Limits) -> Finding | None:
 
 
 def _tip(tip: Tip, limits: Limits) -> Finding:
+    sharp = f"{int(tip.angle_deg)} degrees sharp" if tip.angle_deg >= 1 else "thin as a hair"
     place = "at the edge" if tip.beside == EDGE else f"beside opening {tip.beside}"
     return Finding(
         check="point",
@@ -58,7 +59,7 @@ def _tip(tip: Tip, limits: Limits) -> Finding:
         measured=tip.angle_deg,
         wanted=limits.point_deg,
         say=(
-            f"The point of face {place} is {tip.angle_deg:.0f} degrees sharp and will curl: blunt it to a "
+            f"The point of face {place} is {sharp} and will curl: blunt it to a "
             f"radius of {mm_up(limits.point_blunt)} mm, or let it touch its neighbour."
         ),
         why=limits.why.get("point_deg", ""),

@@ -82,6 +82,13 @@ def test_punch_that_does_not_fit_is_not_advised():
     assert [punch(large, r) for r in (0.3, 0.5, 0.6, 1.0)] == [1.0, 1.0, 1.5, 2.0]
 
 
+def test_a_point_without_angle_is_thin_as_a_hair():
+    thread = rectangle(0, -0.1, 10, 0.2)
+    tips = found("point", rectangle(-5, -15, 15, 30).difference(thread))
+    assert any("is thin as a hair and will curl" in tip.say for tip in tips)
+    assert "0 degrees" not in "".join(tip.say for tip in tips)
+
+
 def test_sharp_point_of_face():
     wedge = polygon((0, 0), (10, -2), (10, 2))
     cut = rectangle(-5, -15, 15, 30)
