@@ -91,10 +91,8 @@ def test_brute_force_finds_no_other_neck(kind, seed):
     width = np.array([n.width for n in found])
     middle = np.array([n.middle for n in found]).reshape(-1, 2)
     seen = sampled_necks(land)
-    assert seen or kind in {
-        "in contact",
-        "comb",
-    }  # a contact has no land, straight sides may slip through
+    blind = {"in contact", "comb"}  # a contact has no land, straight sides may slip through
+    assert seen or not found or kind in blind
     for line in seen:
         own = np.hypot(*(line[1] - line[0]))
         as_narrow = np.flatnonzero(width <= own + 1e-5)
