@@ -17,6 +17,7 @@ IMAGES = (
     b"II+\x00",
     b"MM\x00+",
 )
+PICTURES = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
 
 
 def read(art: Path, job: Job) -> Drawing:
@@ -35,8 +36,17 @@ def read(art: Path, job: Job) -> Drawing:
         raise FiligreeError(
             f"cannot be read ({error.strerror})", remedy="check its permissions", where=art.name
         ) from error
-    found = _scan(art, job) if head.startswith(IMAGES) else _svg(art, job)
+    found = _scan(art, job) if _is_picture(art, head) else _svg(art, job)
     return replace(found, name=one_line(found.name))
+
+
+def _is_picture(art: Path, head: bytes) -> bool:
+    """True for a picture's first bytes; also for a picture's name on what is no markup, so that the message fits."""
+    if head.startswith(IMAGES):
+        return True
+    return art.suffix.lower() in PICTURES and not head.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(
+        b"<"
+    )
 
 
 def _scan(art: Path, job: Job) -> Drawing:

@@ -74,6 +74,8 @@ def picture(art: Art, hand: str, manner: str, seed: int, path: Path):
     """Write one marked picture: marked fields, bare fields, offset of the truth, corner marks."""
     marks, chosen, bare = marked_fields(art, manner, seed)
     drawn = replace(KINDS[hand], seed=seed)
+    # shading is as light against the lines with a pencil as with a pen
+    marks = replace(marks, grey_dark=marks.grey_dark * drawn.ink / KINDS["ink 300"].ink)
     if hand != "photo":
         save(sheet(art, drawn, marks), path, dpi=drawn.dpi)
         return chosen, bare, np.zeros(2), None

@@ -163,9 +163,12 @@ def as_bytes(value: np.ndarray, hand: Hand, rng) -> np.ndarray:
 def svg_of_areas(size, areas) -> str:
     """Filled areas as SVG."""
     w, h = size
+    rings = [[a.exterior, *a.interiors] for a in areas]
     body = "".join(
-        '<path d="M' + "L".join(f"{x:.4f} {y:.4f}" for x, y in a.exterior.coords) + 'Z"/>'
-        for a in areas
+        '<path fill-rule="evenodd" d="'
+        + "".join("M" + "L".join(f"{x:.4f} {y:.4f}" for x, y in r.coords) + "Z" for r in own)
+        + '"/>'
+        for own in rings
     )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="PIXELS_W" height="PIXELS_H" viewBox="0 0 {w} {h}" preserveAspectRatio="none">'

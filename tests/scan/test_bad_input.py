@@ -1,5 +1,6 @@
 """Pictures that cannot be read are refused in one line (bad input of scans; limits from the file headers)."""
 
+import re
 import struct
 import zlib
 
@@ -68,6 +69,32 @@ def test_is_refused(tmp_path, name, make, says):
     make(tmp_path / name)
     with pytest.raises(FiligreeError, match=says):
         redraw_scan(tmp_path / name, sheet=SIZED)
+
+
+@pytest.mark.parametrize("command", ["redraw", "make"])
+@pytest.mark.parametrize(("name", "make", "says"), BAD)
+def test_a_command_refuses_it_in_one_line(tmp_path, monkeypatch, capsys, command, name, make, says):
+    make(tmp_path / name)
+    monkeypatch.chdir(tmp_path)
+    assert main([command, name, "--width", "50"]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.count("\n") == 1
+    assert re.search(says, told.err)
+    assert [p.name for p in tmp_path.iterdir()] == [name]
+
+
+SIZES = [["--width", "0"], ["--width", "-3"], ["--width", "nan"], ["--width", "1e9"], ["--marks", "0x0"],
+         ["--marks", "180"], ["--scale", "1,1 1,1 100mm"], ["--scale", "1,1 5"], ["--marks", "9000x9000"]]  # fmt: skip
+
+
+@pytest.mark.parametrize("asked", SIZES)
+def test_a_nonsense_size_is_refused_in_one_line(tmp_path, monkeypatch, capsys, asked):
+    save(sheet(lattice(1, size=(30, 22)), INK), tmp_path / "a.png")
+    monkeypatch.chdir(tmp_path)
+    assert main(["redraw", "a.png", *asked]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    assert [p.name for p in tmp_path.iterdir()] == ["a.png"]
 
 
 def test_unknown_scale_offers_the_ways_out(tmp_path, monkeypatch, capsys):

@@ -12,11 +12,13 @@ from filigree.geometry.types import FloatArray
 
 BLOCK = 0.25  # mm, side of the blocks that are looked at
 WIDER = 1.9  # mm: narrower darkness is a line or a junction of lines
+LEAST_BARE = 0.03  # share of a sheet that is bare paper, at least
 FAINT = 0.06  # darkness of the faintest shading
 BLACK = 0.6  # share of the sheet's darkest broad ink from which an area is a solid
 SOLID_INK = 0.45  # darkness a solid has at least
 ACROSS = 1.35  # times the shading: darker blocks are lines that part shaded fields
 LEAST_SHADE = 2.5  # mm2
+STRIP = 0.6  # mm, least mean width of shading
 LEAST_SOLID = np.pi * 0.9**2  # mm2: smaller blots are junctions, not bands
 ROUND_OFF = 0.12  # mm over which a solid's edge is evened out
 EDGE = 1.5  # pixels beyond a solid's pixels that its own blurred edge takes
@@ -45,7 +47,7 @@ def find_broad(dark: Grey32, per_mm: float) -> Broad:
     rows, columns = (n // step for n in dark.shape)
     coarse = dark[: rows * step, : columns * step].reshape(rows, step, columns, step).mean((1, 3))
     reach = max(3, round(WIDER * per_mm / step))
-    bare = float(np.median(coarse))
+    bare = _bare(coarse)
     calm = gaussian_filter(coarse, 0.7)
     broad = maximum_filter(minimum_filter(calm, reach), reach) - bare
     spread = 1.4826 * float(np.median(bare - coarse[coarse <= bare]))
@@ -67,8 +69,22 @@ def find_broad(dark: Grey32, per_mm: float) -> Broad:
     shade = shade.astype(np.float32)
     under = np.zeros_like(dark)
     under[: rows * step, : columns * step] = np.repeat(np.repeat(shade, step, 0), step, 1)
-    areas = tuple(_area(names == k, step) for k in np.flatnonzero(keep))
+    whole = [_area(names == k, step) for k in np.flatnonzero(keep)]
+    areas = tuple(a for a in whole if _is_shading(a, per_mm))
     return Broad(under=under, shaded=areas, black=bool(black.any()))
+
+
+def _is_shading(area: shapely.Polygon, per_mm: float) -> bool:
+    """False for a crumb and for the soft edge along a line."""
+    return bool(
+        area.area >= LEAST_SHADE / 2 * per_mm**2 and 2 * area.area >= STRIP * per_mm * area.length
+    )
+
+
+def _bare(coarse: Grey32) -> float:
+    """Darkness of bare paper, though most of the sheet may be shaded."""
+    light = coarse[coarse < FAINT]
+    return float(np.median(light if light.size > LEAST_BARE * coarse.size else coarse))
 
 
 def _area(mask: Mask, step: int) -> shapely.Polygon:

@@ -4,6 +4,8 @@ import numpy as np
 import numpy.typing as npt
 from PIL import Image
 
+from filigree.geometry.types import FloatArray
+
 Grey32 = npt.NDArray[np.float32]
 
 BLOCK = 0.25  # mm, side of the blocks the paper's brightness is taken from
@@ -11,6 +13,9 @@ EVEN_REACH = 24.0  # mm: a flatbed's light changes slowly, so wide dark areas st
 UNEVEN_REACH = 8.0  # mm: a photo's shadow has an edge
 SHADE_LIGHT = 0.92  # share of a flatbed's light under which a place is drawn on, not shadow
 SOLID_LIGHT = 0.55  # the same in a photo
+BRIGHT = 97  # percentile of a flatbed's sheet that is bare paper, drawn on however much
+PAPER_SHARE = 0.93  # share of the paper's light above which a place is bare
+STIFF = 0.01  # how much the surface of a flatbed's light resists leaving the level
 BAND = 512  # rows worked at a time
 
 
@@ -50,32 +55,48 @@ def paper_light(grey: Image.Image, step: int, per_mm: float, *, even: bool) -> G
     # evened out first: one bright speck must not lift the paper
     calm = gaussian_filter(coarse, 1.0)
     closed = minimum_filter(maximum_filter(calm, reach), reach)
-    surface = _surface(closed)
+    surface = _level_surface(closed) if even else _surface(closed)
     share = SHADE_LIGHT if even else SOLID_LIGHT
     paper = np.where(closed < share * surface, surface, closed)
     return np.maximum(gaussian_filter(paper, reach / 6), 1).astype(np.float32)
 
 
+def _level_surface(values: Grey32) -> Grey32:
+    """The same for a flatbed: as flat as the bright part allows, however much of the sheet is shaded."""
+    terms = _terms(*values.shape)
+    thin = slice(None, None, max(1, terms.shape[0] // 20_000))
+    flat, sample = values.reshape(-1)[thin], terms[thin]
+    best: FloatArray = np.zeros(6)
+    best[0] = np.percentile(flat, BRIGHT)
+    stiff = np.diag([0, 1, 1, 1, 1, 1.0]) * STIFF
+    for _ in range(4):
+        keep = flat > PAPER_SHARE * (sample @ best)
+        if keep.sum() < 12:
+            break
+        some = sample[keep]
+        best[:] = np.linalg.solve(some.T @ some + stiff * keep.sum(), some.T @ flat[keep])
+    return np.asarray((terms @ best).reshape(values.shape), np.float32)
+
+
+def _terms(rows: int, columns: int) -> FloatArray:
+    """Terms of a second-order surface on a grid, `(rows * columns, 6)`."""
+    y = np.linspace(-1, 1, rows)[:, None] if rows > 1 else np.zeros((1, 1))
+    x = np.linspace(-1, 1, columns)[None] if columns > 1 else np.zeros((1, 1))
+    one = np.ones((rows, columns))
+    return np.stack([one, x * one, y * one, x * x * one, x * y, y * y * one], -1).reshape(-1, 6)
+
+
 def _surface(values: Grey32) -> Grey32:
     """A smooth second-order surface through the bright part of the sheet."""
-    rows, columns = values.shape
-    y, x = (
-        np.mgrid[-1 : 1 : rows * 1j, -1 : 1 : columns * 1j]
-        if min(rows, columns) > 1
-        else (
-            np.zeros_like(values),
-            np.zeros_like(values),
-        )
-    )
-    terms = np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], axis=-1).reshape(-1, 6)
+    terms = _terms(*values.shape)
     thin = slice(None, None, max(1, terms.shape[0] // 20_000))
     flat, sample = values.reshape(-1)[thin], terms[thin]
     keep = flat >= np.percentile(flat, 60) * 0.5
-    best = np.zeros(6)
+    best: FloatArray = np.zeros(6)
     for share in (0.75, 0.85, 0.92, 0.94, 0.94):
         if keep.sum() < 12:
             return np.full_like(values, float(values.max()))
-        best = np.linalg.lstsq(sample[keep], flat[keep], rcond=None)[0]
+        best[:] = np.linalg.lstsq(sample[keep], flat[keep], rcond=None)[0]
         level = sample @ best
         keep = flat > share * level
     return (terms @ best).reshape(values.shape).astype(np.float32)

@@ -56,6 +56,7 @@ def on_page(
     sheet: Sheet,
     straight: bool,
     mirrored: bool,
+    line: float,
     dark: Dark = "",
     skipped: tuple[Skipped, ...] = (),
 ) -> Redrawn:
@@ -82,9 +83,10 @@ def on_page(
         raise nothing(name)
     solids = _solids(traced, frame)
     fields = None if solids.is_empty else _fields(lines, solids)
-    told, sure = (
-        decide_dark(solids, _ink(lines, solids), fields or ()) if fields is not None else ("", 1.0)
-    )
+    told: Dark = ""
+    sure = 1.0
+    if fields is not None:
+        told, sure = decide_dark(solids, _ink(lines, solids), fields, line=line)
     drawing = Drawing(
         name=name,
         width=frame.width,

@@ -110,6 +110,7 @@ def redraw_scan(
         sheet=sheet,
         straight=straight and marks is None,
         mirrored=mirrored,
+        line=line,
         dark=dark,
         skipped=disputed(raster) if marks is None and scale is None and not sized else (),
     )
