@@ -69,7 +69,7 @@ def painted(
     lines = visible_lines(strokes(drawn, clipper, page), seen, papers)
     fields = fields_of(ink, page)
     solids = wide_ink(ink, line, page)
-    decided, sure = decide_dark(solids, ink, fields)
+    decided, sure = decide_dark(solids, ink, fields, line=line)
     if dark and decided:
         decided, sure = dark, 1.0
     return Picture(
