@@ -2,11 +2,10 @@
 
 from filigree.checks.finding import Finding
 from filigree.checks.words import mm_up
-from filigree.job import Limits, limits_in
+from filigree.job import Limits, default, limits_in
 from filigree.measure import EDGE, Measures, OpeningSize, Tip
 
 FLATTENING = 0.01  # mm: a radius this near the limit meets it
-PUNCHES = 0.5  # mm: step of a metric set, from 1 mm (handbook 2.5)
 DEGREES = 1e-6
 
 
@@ -24,8 +23,9 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
 
 def punch(opening: OpeningSize, radius: float) -> float | None:
     """Diameter of the smallest punch of a metric set that rounds a corner and fits, mm."""
-    size = max(1.0, -(-2 * radius // PUNCHES) * PUNCHES)
-    return size if size <= opening.disc else None
+    step = default("punch.step")
+    size = max(default("punch.least"), -(-2 * radius // step) * step)
+    return size if size <= min(opening.disc, default("punch.most")) else None
 
 
 def _corner(opening: OpeningSize, limits: Limits) -> Finding | None:

@@ -64,7 +64,12 @@ DEFAULTS: tuple[Default, ...] = (
     Default("kerf.laser", 0.2, "mm", "S: laser-shop", "handbook 2.6"),
     Default("char.knife", 0.0, "mm", "CP", "handbook 2.6"),
     Default("char.laser", 0.2, "mm", "CP", "handbook 2.6, 0.1 to 0.5 each side"),
+    # punches of a metric set
+    Default("punch.least", 1.0, "mm", "CP", "handbook 2.5"),
+    Default("punch.most", 10.0, "mm", "CP", "handbook 2.5"),
+    Default("punch.step", 0.5, "mm", "CP", "handbook 2.5"),
     # plies
+    Default("skive.plies", 3.0, "plies", "CP", "handbook 3.2, from here on an edge wants skiving"),
     Default("blank", 8.0, "mm", "CP", "handbook 3.1, 6 to 10"),
     Default("pin", 2.0, "mm", "CP", "handbook 3.1"),
     Default("patch.land", 4.0, "mm", "CP", "inlay under the land round an opening"),
@@ -79,6 +84,7 @@ DEFAULTS: tuple[Default, ...] = (
     Default("glue.coverage", 2.5, "m2/l", "M", "handbook 3.1, 2 to 3"),
     Default("glue.set", 24.0, "h", "CP", "handbook 3.1"),
     # stitching
+    Default("stitch.hole", 1.0, "mm", "CP", "diameter, for a thread of 0.8 mm"),
     Default("stitch.pitch", 4.0, "mm", "CP", "handbook 4"),
     Default("stitch.inset", 1.25, "stack", "CP", "handbook 4, 1 to 1.5"),
     Default("stitch.inset_floor", 3.0, "mm", "S: stitch-edge", "handbook 4"),

@@ -9,6 +9,7 @@ from shapely import LineString, MultiLineString, Point, Polygon
 
 from filigree.geometry.necks import find_necks
 from filigree.geometry.types import Area, FloatArray
+from filigree.job import default
 from filigree.measure.model import Island
 from filigree.pattern import Opening, as_area
 
@@ -16,7 +17,6 @@ ALIKE = 1.001  # ties this near the shortest are as short: both are made, so tha
 LONGER = 1.3  # a tie may be longer than the shortest by this when it runs on from a vein
 ALONG = math.radians(20)  # off a vein's direction
 SECOND = 3.0  # a second tie may be longer than the first by this
-HINGE = 4.0  # widths: a part that reaches farther than this from its tie is a hinge (handbook 2.2)
 SAME_TURN = 1e-4  # radians
 FLARE = 0.6  # of the width: radius of the hollow where a tie joins the leather
 ROOT = 0.25  # mm: a tie reaches this far into the leather
@@ -92,7 +92,7 @@ def _off_vein(way: FloatArray, veins: MultiLineString) -> float:
 
 def _swings(island: Island, way: FloatArray, width: float) -> bool:
     reach = shapely.hausdorff_distance(Point(way[0]), island.shape.exterior)
-    return bool(reach > HINGE * width)
+    return bool(reach > default("tongue") * width)  # farther out it is a hinge
 
 
 def _second(island: Island, ways: FloatArray, length: FloatArray, first: int) -> list[int]:

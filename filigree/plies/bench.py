@@ -23,7 +23,6 @@ THREADS = (  # up to this pitch, mm: thread, mm, and needle size (handbook 4; ne
     (5.0, 1.0, "0"),
     (math.inf, 1.2, "000"),
 )
-SKIVE_FROM = 3  # plies at an edge
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +113,7 @@ def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, 
     return Bench(
         sheets=sheets,
         stack=stacked,
-        skive=stacked.plies >= SKIVE_FROM,
+        skive=stacked.plies >= default("skive.plies"),
         lengths=tuple(wrap_lengths(job.use.curve, inward, angle=2 * math.pi))
         if job.use.curve
         else (),

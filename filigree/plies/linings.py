@@ -34,7 +34,6 @@ NEEDS_OF: Mapping[Kind, tuple[Need, ...]] = {
     "strap": ("grip",),
     "wallet": ("light",),
 }
-EDGE_PLIES = 3  # from here on an edge wants skiving
 
 
 def suits(kind: Kind, needs: tuple[Need, ...]) -> tuple[str, ...]:
@@ -46,7 +45,7 @@ def suits(kind: Kind, needs: tuple[Need, ...]) -> tuple[str, ...]:
 def edge(found: Stack) -> str:
     """Say how thick the edge gets, and whether to skive."""
     low, high = found.thickness.low, found.thickness.high
-    if found.plies < EDGE_PLIES:
+    if found.plies < default("skive.plies"):
         return (
             f"{found.plies} plies meet at the edge, {low:.2f} to {high:.2f} mm: no need to skive."
         )

@@ -16,11 +16,11 @@ from shapely import Polygon
 from filigree.geometry.offset import grown, shrunk
 from filigree.geometry.poles import poles
 from filigree.geometry.types import XY
+from filigree.job import default
 from filigree.pattern import Opening
 
-SIZES = tuple(
-    k / 2 for k in range(2, 21)
-)  # mm: metric sets run from 1 to 10 by halves (handbook 2.5)
+STEPS = round((default("punch.most") - default("punch.least")) / default("punch.step"))
+SIZES = tuple(default("punch.least") + k * default("punch.step") for k in range(STEPS + 1))  # mm
 TRADE = (  # number and mm; small numbers agree between makers, above 4 they do not (handbook 2.5)
     ("00", 1.59),
     ("0", 1.98),

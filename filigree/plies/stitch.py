@@ -14,9 +14,9 @@ from filigree.geometry.fit import CORNER
 from filigree.geometry.offset import shrunk
 from filigree.geometry.stretches import stretches
 from filigree.geometry.types import XY, FloatArray
-from filigree.job import Job, stitch_inset
+from filigree.job import Job, default, stitch_inset
 
-HOLE = 1.0  # mm: diameter of a stitch hole, for a thread of 0.8 mm
+HOLE = default("stitch.hole")  # mm, diameter
 SAGITTA = 0.05  # mm: bends flatter than this at a vertex are no corner
 
 
