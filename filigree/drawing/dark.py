@@ -21,7 +21,7 @@ LOOSE = 0.1  # share of the leather beside its largest piece up to which it coun
 BROKEN = 0.3  # share from which it does not
 MANY = 3  # separate dark shapes from which they read as openings
 USABLE = 0.8  # share of the wide ink that is at least two lines wide, when it is openings and no swelling lines
-GROUND = 0.05  # share of the whole that openings take at least
+GROUND = 0.03  # share of the whole that openings take at least
 FRAMES = 0.5  # share of the whole that a dark shape goes round when it is the frame
 SURE, FAIR, LOW = 0.95, 0.7, 0.4  # set by hand, ordered by the families of the tests; no source
 
