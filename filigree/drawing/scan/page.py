@@ -186,10 +186,15 @@ def _mark(mark: Mark, frame: Frame) -> Mark:
 
 
 def _skipped(traced: Traced) -> tuple[Skipped, ...]:
-    if not traced.lone:
-        return ()
-    what = "one dot" if traced.lone == 1 else f"{traced.lone} dots"
-    return (Skipped(what=what, why="too small for a line and part of no stipple"),)
+    out = []
+    if traced.lone:
+        what = "one dot" if traced.lone == 1 else f"{traced.lone} dots"
+        out.append(Skipped(what=what, why="too small for a line and part of no stipple"))
+    if traced.faint:
+        what = "one faint line" if traced.faint == 1 else f"{traced.faint} faint lines"
+        why = "far lighter than the drawing, like ruling or a stain; draw darker what is meant"
+        out.append(Skipped(what=what, why=why))
+    return tuple(out)
 
 
 def _closed(frame: Frame, traced: Traced) -> tuple[Closed, ...]:

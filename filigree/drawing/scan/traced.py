@@ -13,6 +13,7 @@ from filigree.drawing.handmarks import find_hand_marks
 from filigree.drawing.model import Mark
 from filigree.drawing.scan.broad import LEAST_SOLID, find_broad, find_solids, solid_edges
 from filigree.drawing.scan.dots import part_dots
+from filigree.drawing.scan.faint import part_faint
 from filigree.drawing.scan.gaps import Closing, close_gaps, mend_breaks
 from filigree.drawing.scan.hatching import find_hatching
 from filigree.drawing.scan.ink import HOLE, Ink, Mask, find_ink, without_holes
@@ -43,6 +44,7 @@ class Traced:
         mark_lines: the strokes that make them.
         closings: gaps closed.
         lone: number of dots that are part of no mark.
+        faint: number of strokes left out as far lighter than the rest.
         firm: True for ink, False for pencil.
     """
 
@@ -52,6 +54,7 @@ class Traced:
     mark_lines: tuple[FloatArray, ...]
     closings: tuple[Closing, ...]
     lone: int
+    faint: int
     firm: bool
 
     def moved(self, by: FloatArray) -> "Traced":
@@ -101,6 +104,7 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
     dots = part_dots(mask, per_mm)
     firm = ink.usual >= FIRM_INK
     drawn = _strokes(dots.mask, ink, per_mm, firm=firm, name=name)
+    drawn, faint = part_faint(drawn, ink)
     drawn, rings = _ended_at(drawn, rings)
     drawn, breaks = mend_breaks(drawn, gap * per_mm, read=READ * per_mm)
     fields = partial(_fields, drawn, rings, per_mm, gap)
@@ -114,6 +118,7 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
         mark_lines=tuple(mark_lines),
         closings=(*_on(breaks, drawn), *closings),
         lone=lone,
+        faint=faint,
         firm=firm,
     )
 
