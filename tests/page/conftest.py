@@ -96,7 +96,7 @@ def tab(browser):
             color_scheme="dark" if dark else "light",
         )
         page = context.new_page()
-        page.set_default_timeout(15000)
+        page.set_default_timeout(60000)
         page.on("pageerror", lambda error: faults.append(str(error)))
         page.goto(address)
         if address.startswith("http"):

@@ -143,6 +143,56 @@ def test_no_fault_that_shuts_anyone_out(served, tab, art, dark):
     page.wait_for_selector("#accept:not([hidden])")
     page.click("#sure-title")
     assert serious(page) == []
+    for does in ("colour", "close", "bridge", "scale"):
+        hand(page, does)
+        assert serious(page) == []
+    page.click("[data-guide=drawing]")
+    page.wait_for_selector("#guide[open]")
+    assert serious(page) == []
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_an_empty_page_shuts_nobody_out(served, tab, art, dark):
+    page = tab(served().address, dark=dark)
+    page.set_input_files(
+        "#file", {"name": "torn.svg", "mimeType": "image/svg+xml", "buffer": b"<svg"}
+    )
+    assert said(page)
+    assert serious(page) == []
+
+
+@pytest.mark.parametrize("does", ["toggle", "colour", "close", "bridge", "scale"])
+def test_targets_are_large_enough_for_a_finger(served, browser, art, does):
+    context = browser.new_context(viewport={"width": 1024, "height": 768}, has_touch=True)
+    page = context.new_page()
+    page.goto(served(art).address)
+    page.wait_for_selector("body[data-ready]")
+    hand(page, does)
+    small = page.evaluate(
+        "[...document.querySelectorAll('button, select, summary, #hand label, #swatches input, '"
+        " + 'input:not([type=checkbox], [type=radio])')].filter(e => e.offsetParent).map(e => [e.id || e.textContent, e.getBoundingClientRect()])"
+        ".filter(([, r]) => r.height < 44 || r.width < 44).map(([name]) => name)"
+    )
+    assert small == []  # WCAG 2.2, 2.5.5: 44 px, on a tablet beside the bench
+    assert page.locator("#drawing").bounding_box()["height"] > 300
+    assert page.evaluate("document.documentElement.scrollHeight") <= 768
+    context.close()
+
+
+def test_a_tap_opens_and_keeps(served, browser, art):
+    on = served(art)
+    context = browser.new_context(viewport={"width": 1024, "height": 768}, has_touch=True)
+    page = context.new_page()
+    page.goto(on.address)
+    page.wait_for_selector("body[data-ready]")
+    first = opened(on)[0]
+    page.touchscreen.tap(*middle(page, first))
+    checked(page, first, "false")
+    hand(page, "bridge")
+    page.touchscreen.tap(*on_screen(page, 45, 9))
+    page.touchscreen.tap(*on_screen(page, 45, 31))
+    page.wait_for_selector("#bridges button")
+    context.close()
 
 
 def serious(page):
