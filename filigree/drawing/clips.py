@@ -10,6 +10,7 @@ from filigree.drawing.coats import Coat, coats_of
 from filigree.drawing.document import Clip, Context, Document, Item
 from filigree.drawing.fills import EMPTY, only_areas
 from filigree.drawing.flat import Flat, flat_of
+from filigree.drawing.numbers import length
 from filigree.drawing.strokes import stroke_area
 from filigree.drawing.styles import styled
 from filigree.drawing.trace import Pen, trace
@@ -82,15 +83,45 @@ class Clipper:
         if "transform" in style and not masks:
             matrix = compose(matrix, read_transform(style["transform"]))
         pen = Pen()
-        items = list(walk(self.document, inner(shape, matrix, style, context), pen))
+        visits = inner(shape, matrix, style, context)
+        if not masks:  # groups clip nothing (SVG 2, 14.3.1)
+            visits = [visit for visit in visits if visit.element.tag != "g"]
+        items = list(walk(self.document, visits, pen))
         flat = flat_of(trace(pen), items, self.tolerance, self.document.name)
         within = replace(self, flat=flat)
-        area = _lit(within, items) if masks else _covered(within, items)
+        if masks:
+            area = _lit(within, items, by_alpha=style.get("mask-type") == "alpha")
+            area = self._in_region(area, clip, shape, context)
+        else:
+            area = _covered(within, items)
         further = self.document.referred(style.get("clip-path", "none"))
         if further is not None and further.tag == "clipPath":
             own = Clip(further, matrix, clip.target, clip.style)
             area = only_areas(shapely.intersection(area, self.window(own, depth + 1)))
         return area
+
+    def _in_region(self, area: Area, clip: Clip, mask: Element, context: Context) -> Area:
+        """Part of a mask inside its own region: a tenth more than the box masked unless it says otherwise."""
+        by_box = mask.get("maskUnits", "objectBoundingBox") != "userSpaceOnUse"
+        usual = ("-10%", "-10%", "120%", "120%") if by_box else ("", "", "", "")
+        texts = [
+            mask.get(key, text)
+            for key, text in zip(("x", "y", "width", "height"), usual, strict=True)
+        ]
+        if not by_box and any(not text or "%" in text for text in texts):
+            return area  # shares of the whole page, which ends everything anyhow
+        try:
+            x, y, wide, high = (length(text, whole=1.0) for text in texts)
+        except ValueError:
+            return area
+        matrix = clip.matrix
+        if by_box:
+            box = element_box(self.document, clip.target, clip.style, context)
+            if box is None or box[2] <= 0 or box[3] <= 0:
+                return area
+            matrix = compose(matrix, box_matrix(box))
+        region = self._window(replace(clip, shape=(x, y, wide, high), matrix=matrix), 0)
+        return only_areas(shapely.intersection(area, region))
 
 
 def _near(point: XY) -> XY:
@@ -118,12 +149,12 @@ def _covered(clipper: Clipper, items: list[Item]) -> Area:
     return only_areas(shapely.union_all(areas))
 
 
-def _lit(clipper: Clipper, items: list[Item]) -> Area:
-    """Where a mask lets through: light paint, less dark paint on top of it."""
+def _lit(clipper: Clipper, items: list[Item], *, by_alpha: bool) -> Area:
+    """Where a mask lets through: light paint, less dark paint on top of it; any paint where alpha masks."""
     lit: Area = EMPTY
     for coat in coats_of(clipper.document, items, marked=False):
         paint = coat.paint
-        if paint.alpha * paint.lightness >= 0.5:
+        if paint.alpha * (1.0 if by_alpha else paint.lightness) >= 0.5:
             lit = only_areas(shapely.union(lit, coat_area(coat, clipper)))
         elif paint.alpha >= 0.5:
             lit = only_areas(shapely.difference(lit, coat_area(coat, clipper)))

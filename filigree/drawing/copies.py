@@ -11,7 +11,7 @@ from filigree.drawing.boxes import box_matrix, curve_box
 from filigree.drawing.coats import stroke_units
 from filigree.drawing.document import Clip, Document, Item
 from filigree.drawing.numbers import length
-from filigree.drawing.styles import INITIAL, styled
+from filigree.drawing.styles import INITIAL, Style, styled
 from filigree.drawing.trace import Pen
 from filigree.drawing.transform import (
     IDENTITY,
@@ -240,4 +240,16 @@ def _marker(
     if style.get("overflow", "hidden") not in {"visible", "auto"}:
         box = Clip((0.0, 0.0, wide, high), matrix, marker, style)
         context = replace(context, clips=(*context.clips, box))
-    yield from walk(document, inner(marker, compose(matrix, content), style, context), pen)
+    visits = inner(marker, compose(matrix, content), style, context)
+    for drawn in walk(document, visits, pen):
+        yield replace(drawn, style=_from_context(drawn.style, item.style))
+
+
+def _from_context(style: Style, outer: Style) -> Style:
+    """Put the paints of the shape that carries a marker where the marker asks for them (SVG 2, 13.3)."""
+    taken = {
+        part: outer.get(style[part][8:], "none")
+        for part in ("fill", "stroke")
+        if style.get(part) in {"context-fill", "context-stroke"}
+    }
+    return {**style, **taken} if taken else style

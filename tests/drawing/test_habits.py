@@ -79,6 +79,10 @@ FIELDS = [
     ("letters-of-a-stencil", 2),
     ("even-odd-in-style-attribute", 1),
     ("percent-in-nested-page", 1),
+    ("mask-cut-to-its-region", 1),
+    ("mask-by-alpha", 2),
+    ("clip-path-with-a-group-in-it", 1),
+    ("marker-in-the-colour-of-its-line", 2),
 ]
 OWN_WAY = {
     ("no-size-at-all", "librsvg"),  # crops the page to the art
