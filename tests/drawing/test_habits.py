@@ -82,7 +82,7 @@ FIELDS = [
     ("mask-cut-to-its-region", 1),
     ("mask-by-alpha", 2),
     ("clip-path-with-a-group-in-it", 1),
-    ("marker-in-the-colour-of-its-line", 2),
+    ("marker-in-the-colour-of-its-line", 1),
 ]
 OWN_WAY = {
     ("no-size-at-all", "librsvg"),  # crops the page to the art
