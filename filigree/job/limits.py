@@ -99,6 +99,7 @@ class Limits:
     blunting: bool = (
         False  # sharp points of face are blunted in mending: the maker has set an angle
     )
+    supporting: bool = False  # slender strands are tied in mending: the maker has set how long they may be
     section: float | None = None  # wanted share of full width at the weakest section
     why: Mapping[str, str] = field(default_factory=dict)
 
@@ -152,6 +153,7 @@ def limits_of(job: Job) -> Limits:
         section=own.section,
         rounding=own.corner is not None,
         blunting=own.point is not None,
+        supporting=own.strand is not None,
         sure=own.sure,
         change=pick("change", own.change, "change"),
         why=why,

@@ -277,10 +277,14 @@ class Glue(Section, frozen=True, kw_only=True):
 
 
 class Mend(Section, frozen=True, kw_only=True):
-    """One change made by mending; `as_drawn` leaves the place as it was."""
+    """One change made by mending; `as_drawn` leaves the place as it was.
+
+    A tie that supports a strand runs from `at` to `end`.
+    """
 
     how: str
     at: XY
+    end: XY | None = None
     width: Length | None = None
     as_drawn: bool = False
 

@@ -1,6 +1,6 @@
 """Listed: the `[[mend]]` entries of a job, matched with places on the drawing.
 
-"widen", "tie", "fill", "strengthen", "round" and "blunt" name places; "spare" names an opening that gives nothing, when strands are widened
+"widen", "tie", "fill", "support", "strengthen", "round" and "blunt" name places; "spare" names an opening that gives nothing, when strands are widened
 to the entry's width, or to the wanted width when it has none.
 """
 

@@ -3,7 +3,7 @@
 Openings too small to read are filled and loose parts too small to glue are tied; then every narrow strand is
 widened to what is wanted. Where that would cost an opening too much, the strand is brought to the stop
 limit if it can be, and the rest is left as drawn and said. Corners that this makes are rounded off. When the
-maker has set a limit for them, the weakest way across is strengthened, tight corners are rounded and sharp
+maker has set a limit for them, long strands are tied half-way, the weakest way across is strengthened, tight corners are rounded and sharp
 points of face blunted.
 """
 
@@ -22,6 +22,7 @@ from filigree.mend.listed import SPARE, Listed
 from filigree.mend.model import Change, Mended, Unmended
 from filigree.mend.rounding import blunted, rounded, smoothed
 from filigree.mend.strengthen import strengthen
+from filigree.mend.support import support
 from filigree.mend.ties import ties
 from filigree.mend.widen import Aim, Widened, still_narrow, widen
 from filigree.pattern import Pattern, as_area
@@ -70,6 +71,7 @@ def mend(
         stop = replace(_aim(limits, loss, lambda own: own.stop + MARGIN), most=good.most)
         both = _widened(wanted.account, limits, entries, stop, low)
     done = both.account
+    long = support(done, limits, entries, loss=loss)
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)
     smoothed(done, pattern.openings, limits)
     sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
@@ -80,6 +82,7 @@ def mend(
         unmended=(
             *(still_narrow(done, good) if wanted.left or done.changes else ()),
             *loose,
+            *long,
             *weak,
             *sharp,
         ),
@@ -182,7 +185,7 @@ def _too_small(island: Island, limits: Limits) -> bool:
 
 def _entry(change: Change) -> Mend:
     width = None if change.how == "fill" else round(change.after, 4)
-    return Mend(how=change.how, at=_rounded(change.at), width=width)
+    return Mend(how=change.how, at=_rounded(change.at), width=width, end=change.end)
 
 
 def _spares(pattern: Pattern, done: Widened, width: float | None) -> list[Mend]:

@@ -7,7 +7,7 @@ from filigree.geometry.types import XY, Area
 from filigree.job import Mend
 from filigree.pattern import Pattern
 
-How = Literal["widen", "tie", "fill", "strengthen", "round", "blunt"]
+How = Literal["widen", "tie", "fill", "support", "strengthen", "round", "blunt"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -15,14 +15,15 @@ class Change:
     """One place that was mended.
 
     Attributes:
-        how: "widen" a bridge, "tie" a loose part, "fill" an opening, "strengthen" the weakest way across,
-            "round" a corner of an opening, "blunt" a point of face.
+        how: "widen" a bridge, "tie" a loose part, "fill" an opening, "support" a long strand, "strengthen"
+            the weakest way across, "round" a corner of an opening, "blunt" a point of face.
         at: the place on the drawing, mm; it names the change in `job.toml`.
         why: one sentence.
         before: width before, mm, radius of a corner or point; 0 for a loose part or a filled opening.
         after: width or radius after, mm.
         lost: area lost by each opening, mm2, by opening id; under 0 where a point of face was blunted.
         added: leather added; of a blunted point, the leather cut away.
+        end: of a tie that supports a strand: where it meets other leather.
     """
 
     how: How
@@ -32,6 +33,7 @@ class Change:
     after: float
     lost: tuple[tuple[int, float], ...]
     added: Area
+    end: XY | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -180,7 +180,7 @@ class LostRow(Row, frozen=True, kw_only=True):
 class ChangeRow(Row, frozen=True, kw_only=True):
     """One place that was mended."""
 
-    how: Literal["widen", "tie", "fill", "strengthen", "round", "blunt"]
+    how: Literal["widen", "tie", "fill", "support", "strengthen", "round", "blunt"]
     at: Place
     why: str
     before_mm: float
