@@ -12,7 +12,7 @@ from filigree.geometry.types import BoolArray, FloatArray
 from filigree.regions.background.look import Look, look
 from filigree.regions.divide import divide
 from filigree.regions.model import RegionMap
-from tests.make.families import FAMILIES
+from tests.make.families import FAMILIES, STRANGERS, varied
 
 PURE = 0.98  # a region less of one kind than this has no clear truth and teaches nothing
 
@@ -40,9 +40,9 @@ class Example:
     pure: bool
 
 
-def divided(family: str, seed: int) -> Divided:
+def divided(family: str, seed: int, *, other_hand: bool = False) -> Divided:
     """Draw and divide."""
-    made = FAMILIES[family](seed)
+    made = varied(family, seed) if other_hand else {**FAMILIES, **STRANGERS}[family](seed)
     regions = divide(made.drawing)
     shapes = shapely.make_valid(np.array([r.shape for r in regions.regions]))
     ground = shapely.union_all(made.background)
@@ -68,12 +68,14 @@ def example(found: Divided) -> Example:
 
 
 def examples(family: str, seeds: Iterable[int], store: Path) -> list[Example]:
-    """Examples of one family; the divided drawings are kept in `store` between runs."""
+    """Examples of one family, as drawn and by another hand; they are kept in `store` between runs."""
     found = []
     for seed in seeds:
-        kept = store / f"{family}-{seed}.pickle"
-        if not kept.exists():
-            kept.parent.mkdir(parents=True, exist_ok=True)
-            kept.write_bytes(pickle.dumps(divided(family, seed)))
-        found.append(example(pickle.loads(kept.read_bytes())))
+        for other_hand in (False, True):
+            kept = store / f"{family}-{seed}{'-other' if other_hand else ''}.pickle"
+            if not kept.exists():
+                kept.parent.mkdir(parents=True, exist_ok=True)
+                made = example(divided(family, seed, other_hand=other_hand))
+                kept.write_bytes(pickle.dumps(made))
+            found.append(pickle.loads(kept.read_bytes()))
     return found

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from filigree.geometry.types import BoolArray, FloatArray
+from filigree.geometry.types import FloatArray
 from filigree.regions.background.decide import decide
 from filigree.regions.background.frame import framed
 from scripts.learn.examples import Example
@@ -16,7 +16,7 @@ from scripts.learn.examples import Example
 CLIP = 4.0
 MARGIN = 1.0  # a wrong region must lose by this much
 DECAY = 1e-4
-DRAWS = 12
+DRAWS = 6
 SHARE = 0.5  # of the families in one draw
 ROUNDS = 6
 RATE = 0.5
@@ -44,12 +44,12 @@ class Weights:
 
 def learn(found: list[Example], *, draws: int = DRAWS) -> Weights:
     """Learn from examples; every drawing counts the same, whatever its number of regions."""
-    every = np.vstack([e.seen.cues for e in found])
+    every = np.vstack([e.seen.every for e in found])
     each = np.concatenate([np.full(len(e.truth), 1 / len(e.truth)) for e in found])
     mean = np.average(every, axis=0, weights=each)
     spread = np.sqrt(np.average((every - mean) ** 2, axis=0, weights=each)) + 1e-6
     blank = Weights(mean=mean, spread=spread, weight=np.zeros(len(mean)), bias=0.0)
-    laid = [blank.laid(e.seen.cues) for e in found]
+    laid = [blank.laid(e.seen.every) for e in found]
     families = sorted({e.family for e in found})
     total = np.zeros(len(mean) + 1)
     for draw in range(draws):
@@ -85,10 +85,3 @@ def _step(w: FloatArray, e: Example, z: FloatArray, rate: float) -> FloatArray:
     if not miss.any():
         return w
     return np.asarray(w * (1 - rate * DECAY) + rate * (miss @ z) / size[~shut].sum())
-
-
-def choose_with(weights: Weights, e: Example) -> BoolArray:
-    """Unmarked choice for an example."""
-    shut = framed(e.seen.border, len(e.truth))
-    none = np.zeros(len(e.truth), dtype=bool)
-    return decide(e.seen.weight * weights.scores(e.seen.cues), e.seen, opened=none, shut=shut)

@@ -8,7 +8,7 @@ from filigree.geometry.types import BoolArray, FloatArray
 from filigree.regions.background.frame import framed
 from filigree.regions.background.guess import margins
 from scripts.learn.examples import Example
-from scripts.learn.perceptron import Weights, choose_with
+from scripts.learn.model import Model
 
 HEATS = (0.2, 0.3, 0.4, 0.5, 0.7, 1.0)
 MOST = 0.995
@@ -27,17 +27,17 @@ class Trust:
         return np.clip(1 / (1 + np.exp(-(self.slope * margin + self.bias))), 0.5, MOST)
 
 
-def margin_of(weights: Weights, e: Example, heat: float) -> tuple[FloatArray, BoolArray]:
+def margin_of(model: Model, e: Example, heat: float) -> tuple[FloatArray, BoolArray]:
     """Margins of the free rows of an example, and whether each answer is right."""
     shut = framed(e.seen.border, len(e.truth))
     none = np.zeros(len(e.truth), dtype=bool)
-    chosen = choose_with(weights, e)
-    odds = heat * e.seen.weight * weights.scores(e.seen.cues)
+    chosen = model.choose(e)
+    odds = heat * e.seen.weight * model.scores(e.seen.every)
     found = margins(odds, e.seen, chosen, opened=none, shut=shut)
     return found[~shut], (chosen == e.truth)[~shut]
 
 
-def fit(held: list[tuple[Weights, list[Example]]]) -> Trust:
+def fit(held: list[tuple[Model, list[Example]]]) -> Trust:
     """Fit on examples with weights that never saw their families; every drawing counts the same."""
     best, least = Trust(heat=1.0, slope=1.0, bias=0.0), np.inf
     for heat in HEATS:
@@ -49,7 +49,7 @@ def fit(held: list[tuple[Weights, list[Example]]]) -> Trust:
 
 
 def gather(
-    held: list[tuple[Weights, list[Example]]], heat: float
+    held: list[tuple[Model, list[Example]]], heat: float
 ) -> tuple[FloatArray, BoolArray, FloatArray]:
     """Margins, rights and weights of all rows."""
     parts = [margin_of(w, e, heat) for w, found in held for e in found]

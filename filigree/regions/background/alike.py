@@ -7,9 +7,12 @@ import shapely
 
 from filigree.geometry.types import FloatArray, IntArray, Shapes
 
-SAME = 8e-3  # relative: how near the measures of mirror images are
+SAME = 0.02  # relative: how near the measures of mirror images are
 GRAIN = 4e-3  # relative: measures nearer than a third of this are equal
-NEAR = 0.05  # mm: mirror images lie this near their place
+NEAR = 0.25  # mm: mirror images lie this near their place
+WHOLE = (
+    0.8  # share of area, and half of all regions, with a mirror image: the drawing mirrors itself
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -75,34 +78,37 @@ def _alike(marks: FloatArray) -> IntArray:
 
 
 def _twins(shapes: Shapes, marks: FloatArray) -> IntArray:
-    """Number mirror images alike, for each way in which the whole drawing mirrors itself."""
-    count = len(shapes)
-    parent = np.arange(count)
+    """Number mirror images alike, for each way in which most of the drawing mirrors itself.
+
+    What has no image (a gap, a slip, one motif more) stays by itself and leaves the rest tied.
+    """
+    count, every = len(shapes), np.arange(len(shapes))
+    twin = every.copy()
+    area = shapely.area(shapes)
     middle = shapely.get_coordinates(shapely.centroid(shapes))
     left, top, right, bottom = shapely.total_bounds(shapes)
-    signs = [(-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)]
-    points = shapely.points(middle)
-    tree = shapely.STRtree(np.asarray(points))
-    for sx, sy in signs:
+    tree = shapely.STRtree(np.asarray(shapely.points(middle)))
+    for sx, sy in [(-1, 1), (1, -1), (-1, -1)]:
         place = middle.copy()
         if sx < 0:
             place[:, 0] = left + right - place[:, 0]
         if sy < 0:
             place[:, 1] = top + bottom - place[:, 1]
         image = _images(tree, place, marks)
-        if (image >= 0).all():
-            low = np.minimum(parent, parent[image])
-            parent = np.minimum(low, low[image])
-    return np.asarray(np.unique(parent, return_inverse=True)[1].ravel(), dtype=np.int64)
+        mutual = (image >= 0) & (image[np.maximum(image, 0)] == every)
+        if area[mutual].sum() >= WHOLE * area.sum() and 2 * mutual.sum() >= count:
+            twin = _joined(twin, np.where(mutual, np.minimum(every, image), every))
+    return twin
 
 
 def _images(tree: shapely.STRtree, place: FloatArray, marks: FloatArray) -> IntArray:
-    """Row of the equal region at each place, or -1."""
+    """Row of the most equal region at each place, or -1."""
     image = np.full(len(place), -1, dtype=np.int64)
     here, there = tree.query(shapely.points(place), predicate="dwithin", distance=NEAR)
-    gap = np.abs(marks[here, :5] - marks[there, :5]) / marks[here, :5]
-    same = (gap < SAME).all(axis=1)
-    image[here[same]] = there[same]
+    gap = (np.abs(marks[here, :5] - marks[there, :5]) / marks[here, :5]).max(axis=1)
+    order = np.lexsort((there, -gap))
+    here, there, same = here[order], there[order], gap[order] < SAME
+    image[here[same]] = there[same]  # the last one written is the most equal
     return image
 
 

@@ -15,7 +15,7 @@ from filigree.regions.background.wishes import Wishes, wishes
 from filigree.regions.model import Choice, How, Kind, RegionMap
 
 ENOUGH = 0.3  # share of the likely background that strokes must mark to say that all else stays
-RIM_SURE = 0.97  # share of the rims found that were rims on the generated families
+RIM_SURE = 0.99  # of 1210 rims and bands found on generated drawings 5 were background
 ALL_DARK = 0.9  # of a light field's wall on dark leather: it is a hole in that leather
 
 

@@ -8,8 +8,10 @@ from filigree.geometry.types import BoolArray, FloatArray
 from filigree.regions.background.belief import LIMIT, beliefs
 from filigree.regions.background.cues import NAMES
 from filigree.regions.background.decide import decide
+from filigree.regions.background.further import FURTHER_NAMES
 from filigree.regions.background.learnt import scores, table, trust
 from filigree.regions.background.look import Look
+from filigree.regions.background.trees import grown, odds
 
 SIMILAR = 0.03  # relative: regions whose measures are nearer than this look alike (drawn by hand)
 
@@ -31,7 +33,8 @@ def guess(seen: Look, *, opened: BoolArray, shut: BoolArray, follow: float) -> G
         shut: rows settled as leather.
         follow: rows less sure than this follow the surer ones among their look-alikes.
     """
-    score = scores(seen.cues, NAMES)
+    every = (*NAMES, *FURTHER_NAMES)
+    score = odds(grown(), seen.every) + table().blend * scores(seen.every, every)
     pull = seen.weight * score
     chosen = decide(pull, seen, opened=opened, shut=shut)
     sure = certainty(pull, seen, chosen, opened=opened, shut=shut)

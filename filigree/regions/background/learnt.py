@@ -31,6 +31,7 @@ class Table(Struct, frozen=True, forbid_unknown_fields=True):
     cues: dict[str, Cue]
     bias: float
     clip: float
+    blend: float  # log odds a unit of linear score, beside the trees
     heat: float  # log odds a unit of weighted score
     trust_slope: float
     trust_bias: float

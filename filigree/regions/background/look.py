@@ -46,6 +46,11 @@ class Look:
     across: IntArray
     beneath: Beneath
 
+    @property
+    def every(self) -> FloatArray:
+        """All cues side by side, `(n, k + m)`."""
+        return np.hstack([self.cues, self.further])
+
 
 def look(regions: RegionMap) -> Look:
     """Measure the cues of every region; there must be at least one."""

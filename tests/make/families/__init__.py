@@ -10,7 +10,17 @@ from collections.abc import Callable
 
 import numpy as np
 
-from tests.make.families import figures, grounds, plants, repeats, strangers, variants, weaves
+from tests.make.families import (
+    figures,
+    grounds,
+    medleys,
+    plants,
+    repeats,
+    sheets,
+    strangers,
+    variants,
+    weaves,
+)
 from tests.make.families.scene import Made, marked, symmetric
 
 __all__ = ["FAMILIES", "STRANGERS", "TRAINING", "UNSEEN", "Made", "marked", "symmetric", "varied"]
@@ -43,6 +53,14 @@ _TRAINING = {
     "waves": repeats.waves,
     "hills": grounds.hills,
     "quilt": grounds.quilt,
+    "cutwork": sheets.cutwork,
+    "maze": sheets.maze,
+    "wires": sheets.wires,
+    "panes": sheets.panes,
+    "crests": sheets.crests,
+    "medley_panel": medleys.medley_panel,
+    "medley_strip": medleys.medley_strip,
+    "medley_round": medleys.medley_round,
 }
 _UNSEEN = {
     "wreath": plants.wreath,
