@@ -31,18 +31,28 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None
     A corner of the drawing that has moved, turning no more than it did, is not one of them.
     """
     before = {o.id: o for o in drawn}
+    parts: dict[int, tuple[Polygon]] = {}
     for opening in account.pattern.openings:
-        was = before[account.owner[opening.id]]
+        owner = account.owner[opening.id]
+        was = before[owner]
         if opening is was:
             continue
         known = _tight(was.shape, limits.corner)
+        now = opening.shape
         for at, turn in _tight(opening.shape, limits.corner):
             if _moved(at, turn, known, limits.bridge.good):
                 continue
-            now = next(o for o in account.pattern.openings if o.id == opening.id)
-            made = fillet(now.shape, at, inside=now.shape, radius=limits.corner + OVER)
-            if made is not None and _given(account, now, made, limits):
+            made = fillet(now, at, inside=now, radius=limits.corner + OVER)
+            if made is None:
+                continue
+            lost = account.lost.get(owner, 0.0) + float(now.area) - float(made.shape.area)
+            if lost <= limits.change * account.drawn[owner]:
+                account.lost[owner] = lost
+                now = made.shape
+                parts[opening.id] = (now,)
                 _counted(account, opening.id, made.part)
+    if parts:
+        account.record(parts, {}, [])  # all at once: the land is worked out anew for each record
 
 
 def rounded(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:

@@ -94,14 +94,21 @@ def _wishes(
     account: Account, entries: Listed, aim: Aim, held: set[int]
 ) -> tuple[list[Wish], list[Unmended], Search]:
     search = account.search(aim.most - NEAR)
-    wishes, left = [], []
+    wishes: list[Wish] = []
+    left: list[Unmended] = []
+    mirrored = entries.only and bool(
+        account.axes
+    )  # a place that is listed may be an image of one that is not
     for row, neck in zip(search.rows, search.necks, strict=True):
         width = aim.width(neck)
-        if neck.width >= width - NEAR or not entries.asks("widen", neck.middle, width):
+        if neck.width >= width - NEAR:
+            continue
+        asked = entries.asks("widen", neck.middle, width)
+        if not asked and not mirrored:
             continue
         fixed = [s for s in neck.between if s == EDGE or account.owner[s] in held]
         if len(fixed) == 2:
-            left.append(_unmended(neck, width))
+            left += [_unmended(neck, width)] if asked else []
         else:
             spared = fixed[0] if fixed else None
             wishes.append(Wish(row=row, neck=neck, width=width + OVER, spared=spared))
