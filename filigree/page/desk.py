@@ -67,6 +67,7 @@ class Desk:
         step: what is being done, in words; "" when nothing is.
         fallback: settings of a drawing that has none yet.
         helper: does long work.
+        patience: seconds; a change is made by the helper when the last one took longer.
     """
 
     folder: Path
@@ -78,6 +79,7 @@ class Desk:
     step: str = ""
     fallback: Job = field(default_factory=Job)
     helper: Helper = HELPER
+    patience: float = SLOW
     _serial: int = 0
     _slow: bool = False
     _stop: threading.Event = field(default_factory=threading.Event)
@@ -258,7 +260,7 @@ class Desk:
             done = self._aside(piece.looked, was.piece, job, was.look)
         else:
             done = piece.looked(was.piece, job, was.look, progress=self._tell)
-        self._slow = time.monotonic() - began > SLOW
+        self._slow = time.monotonic() - began > self.patience
         return done
 
     def shelf(self) -> list[dict[str, Any]]:

@@ -80,7 +80,14 @@ def job_kept(kept: Path) -> Job | None:
     """
     if KEPT not in names_written(kept) or not (kept / KEPT).is_file():
         return None
-    return load_job(kept / KEPT)
+    try:
+        return load_job(kept / KEPT)
+    except FiligreeError as error:
+        raise FiligreeError(
+            f"the kept work cannot be read: {error.what}",
+            remedy="put it right, or begin anew with --anew",
+            where=f"{one_line(kept.name)}/{KEPT}",
+        ) from error
 
 
 def place_for(folder: Path, name: str, data: bytes) -> tuple[Path, Path, Job | None]:

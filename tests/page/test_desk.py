@@ -272,3 +272,12 @@ def test_scaling_takes_what_was_drawn_by_hand_along(desk):
     assert len(desk.look.drawn.openings) == 9
     desk.move(desk.turn, -1)
     assert desk.piece.drawing.width == pytest.approx(120)
+
+
+def test_kept_work_that_cannot_be_read_names_the_way_out(desk, art, tmp_path):
+    (desk.keeper.folder / "job.toml").write_text("[face", encoding="utf-8")
+    other = Desk(folder=tmp_path)
+    with pytest.raises(FiligreeError, match=r"eight-page/job.toml: .*--anew"):
+        other.open(art, Job())
+    assert not other.open(art, Job(), anew=True)
+    assert load_job(tmp_path / "eight-page" / "job.toml") == Job()

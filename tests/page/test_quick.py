@@ -3,6 +3,7 @@
 The yardstick took 0.14 s of processor time where a click on the densest gallery piece took 0.14 s.
 """
 
+import math
 import shutil
 import time
 from pathlib import Path
@@ -42,7 +43,7 @@ def least(work, rounds):
 def test_a_click_shows_new_findings_in_a_fifth_of_a_second(name, tmp_path):
     art = tmp_path / f"{name}.svg"
     shutil.copyfile(GALLERY / name / f"{name}.svg", art)
-    desk = Desk(folder=tmp_path)
+    desk = Desk(folder=tmp_path, patience=math.inf)
     desk.open(art, load_job(GALLERY / name / "job.toml"))
     field = next(c.region for c in desk.look.choices if c.kind == "background")
     kinds = iter(["keep", "open"] * 10)
@@ -60,7 +61,7 @@ def test_a_click_shows_new_findings_in_a_fifth_of_a_second(name, tmp_path):
 def test_thickness_is_judged_again_without_new_fields_or_openings(tmp_path):
     art = tmp_path / "belt.svg"
     shutil.copyfile(GALLERY / "belt" / "belt.svg", art)
-    desk = Desk(folder=tmp_path)
+    desk = Desk(folder=tmp_path, patience=math.inf)
     desk.open(art, load_job(GALLERY / "belt" / "job.toml"))
     before = desk.look
     desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.thickness": "6-7 oz"}))
