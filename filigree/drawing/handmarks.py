@@ -32,6 +32,7 @@ PARALLEL_DEG = 12.0
 OFF_MIDDLE = 0.2  # share of a stroke of an X that it may cross off its middle
 UNLIKE = 1.5  # times that one stroke of an X may be longer than the other
 RUNG = 1.3  # mm between the rungs of a ladder or braid border; closer strokes are hatching
+SIDE = 2.5  # spacings within which the outermost hatching stroke has an edge of its field beside it
 RUNG_ROW = 2.5  # times that a row of rungs is longer than a rung
 RUNG_SPREAD = 0.15  # deviation of the rungs' lengths over their mean
 RUNG_SLANT = 0.3  # cosine between a rung and the step to the next
@@ -207,8 +208,9 @@ def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]
         even = np.mean((gaps > 0.4 * spacing) & (gaps < 2.2 * spacing))
         if even < 0.8 or np.median(strokes.length[members]) < 1.5 * spacing:
             continue
-        if np.mean(start & end) >= 0.8 and _rungs(
-            strokes, members, first[inside], second[inside], spacing
+        if np.mean(start & end) >= 0.8 and (
+            _rungs(strokes, members, first[inside], second[inside], spacing)
+            or not _reaches_a_side(strokes, members, spacing)
         ):
             continue
         area = shapely.buffer(
@@ -251,6 +253,28 @@ def _rungs(
     alike = length.std() < RUNG_SPREAD * length.mean()
     row = len(members) * spacing >= RUNG_ROW * length.mean()
     return bool(spacing >= RUNG and alike and row and np.median(slant) < RUNG_SLANT)
+
+
+def _reaches_a_side(strokes: _Strokes, members: IntArray, spacing: float) -> bool:
+    """Say whether the outermost strokes have an edge of their field beside them.
+
+    Strokes from edge to edge with open field on both sides (pleats, bars) divide it and mark nothing.
+    """
+    along = (strokes.ends - strokes.starts)[members]
+    along *= np.where((along * along[0]).sum(axis=1) < 0, -1.0, 1.0)[:, None]
+    mean = along.sum(axis=0)
+    across = np.array([-mean[1], mean[0]]) / max(float(np.hypot(*mean)), 1e-12)
+    place = (strokes.starts + strokes.ends)[members] @ across
+    for outer, sign in ((place.argmin(), -1.0), (place.argmax(), 1.0)):
+        points = shapely.line_interpolate_point(
+            strokes.shapes[members[outer]], np.linspace(0.1, 0.9, 9), normalized=True
+        )
+        near = shapely.get_coordinates(points)
+        rays = shapely.linestrings(np.stack([near, near + sign * SIDE * spacing * across], axis=1))
+        _, line = strokes.tree.query(rays, predicate="intersects")
+        if not np.isin(line, members).all():
+            return True
+    return False
 
 
 def _crossed(strokes: _Strokes, members: IntArray) -> BoolArray:

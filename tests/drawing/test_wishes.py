@@ -104,6 +104,7 @@ RING_OF_RUNGS = [circle(20, 20, 12), circle(20, 20, 16)] + [
     line((20 + 12 * np.cos(t), 20 + 12 * np.sin(t)), (20 + 16 * np.cos(t), 20 + 16 * np.sin(t)))
     for t in TURNED
 ]
+PLEATS = [line((14 + 1.2 * i, 0), (14 + 1.2 * i, 40)) for i in range(7)]
 TWIGS = [line((26.0, 12.0), (27.9, 8.9)), line((29.3, 9.6), (24.9, 10.0))]
 FEATHERS = [
     line((12.4, 18.3), (11.6, 25.0)),
@@ -115,6 +116,7 @@ FEATHERS = [
 LEFT = [
     pytest.param(LADDER, id="rungs of a ladder border"),
     pytest.param(RING_OF_RUNGS, id="rungs of a ring"),
+    pytest.param(PLEATS, id="pleats with open field on both sides"),
     pytest.param(TWIGS, id="twigs that cross"),
     pytest.param(FEATHERS, id="a few quills"),
     pytest.param(VEINS, id="veins of a leaf"),
