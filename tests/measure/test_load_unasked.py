@@ -40,7 +40,9 @@ def test_a_piece_too_large_for_a_grid_that_sees_a_bridge_is_not_pulled():
     side = 1.8 * CELLS[1] ** 0.5  # mm: a square of as many cells, each half a bridge of 3.6 mm
     assert pulled(face(side - 5, side - 5, 10, 20)) is not None
     assert pulled(face(side + 5, side + 5, 10, 20)) is None
-    assert pulled(pattern(outline=shapely.box(0, 0, 180, 120))) is None  # nothing cut, nothing to tell
+    assert (
+        pulled(pattern(outline=shapely.box(0, 0, 180, 120))) is None
+    )  # nothing cut, nothing to tell
 
 
 def test_the_coarse_grid_is_near_the_fine_one():
