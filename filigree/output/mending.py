@@ -20,6 +20,8 @@ HATCH = (
     '<path d="M0 0V1.2" stroke="#000" stroke-width=".7"/></pattern></defs>'
 )
 LISTED = 60  # changes written out
+LEFT = 20  # places that were not mended, written out
+COLUMN = 72.0  # mm: least width of a column of the list, with the gap beside it
 
 
 def mend_svg(before: Drawn, after: Drawn, mended: Mended, report: Report) -> bytes:
@@ -34,16 +36,20 @@ def mend_svg(before: Drawn, after: Drawn, mended: Mended, report: Report) -> byt
     step = (wide + EDGE, 0.0) if beside else (0.0, tall + 12)
     words = _words(report)
     width = max((2 * wide + 3 * EDGE) if beside else (wide + 2 * EDGE), 150.0)
-    lines = [part for line in words for part in broken(line, width - 2 * EDGE, TEXT)]
+    columns = max(int((width - EDGE) / COLUMN), 1)
+    room = (width - EDGE) / columns - EDGE
+    lines = [part for line in words for part in broken(line, room, TEXT)]
+    rows = -(-len(lines) // columns)
     foot = (tall if beside else 2 * tall + 12) + 24
-    height = foot + STEP * len(lines) + EDGE
+    height = foot + STEP * rows + EDGE
     body = [
         f'<rect width="{number(width)}" height="{number(height)}" fill="#fff"/>',
         HATCH,
         *_panel("Before", before, None, at=(EDGE - left, EDGE + 4 - top)),
         *_panel("After", after, mended, at=(EDGE - left + step[0], EDGE + 4 - top + step[1])),
         *(
-            f'<text x="{EDGE}" y="{number(foot + k * STEP)}" font-size="{TEXT}">{escaped(line)}</text>'
+            f'<text x="{number(EDGE + k // rows * (room + EDGE))}" y="{number(foot + k % rows * STEP)}" '
+            f'font-size="{TEXT}">{escaped(line)}</text>'
             for k, line in enumerate(lines)
         ),
     ]
@@ -101,8 +107,12 @@ def _words(report: Report) -> Sequence[str]:
         said.append(f"and {len(mended.changes) - LISTED} more in report.json")
     said += [
         f"Not mended at {u.at[0]:.1f}, {u.at[1]:.1f}: {u.width_mm:.2f} mm of {u.wanted_mm:.2f} mm, since {u.why}."
-        for u in mended.unmended[:LISTED]
+        for u in mended.unmended[:LEFT]
     ]
+    if len(mended.unmended) > LEFT:
+        said.append(
+            f"and {len(mended.unmended) - LEFT} more places that were not mended, in report.json"
+        )
     if mended.advice:
         said.append(mended.advice)
     return said
