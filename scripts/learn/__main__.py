@@ -20,7 +20,7 @@ from filigree.regions.background.trees import GROWN
 from scripts.learn.examples import Example, examples
 from scripts.learn.model import BLEND, Model, taught
 from scripts.learn.perceptron import CLIP
-from scripts.learn.trust import MOST, Trust, fit, gather
+from scripts.learn.trust import LINE, MOST, Trust, gather
 from tests.make.families import FAMILIES, STRANGERS, TRAINING, UNSEEN
 
 LEARNT = range(24)
@@ -30,7 +30,7 @@ BINS = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99, 1.0)
 NOTE = (
     f"Written by python -m scripts.learn: structured perceptron and boosted trees over {len(TRAINING)} generated"
     f" families ({', '.join(TRAINING)}), seeds {LEARNT[0]} to {LEARNT[-1]}, each as drawn and by another hand;"
-    " trust fitted on families left out in turn."
+    " trust set on families left out in turn."
 )
 
 
@@ -43,8 +43,7 @@ def main() -> None:
     fresh = {n: _pure(examples(n, HELD_BACK, store)) for n in (*FAMILIES, *STRANGERS)}
     model = taught([e for n in TRAINING for e in known[n]], note=NOTE)
     left_out = _left_out(known)
-    trust = fit([(m, [e for n in names for e in known[n]]) for m, names in left_out])
-    write(model, trust)
+    write(model, LINE)
     parts = [
         "# Background guess: how well it carries",
         (
@@ -58,12 +57,12 @@ def main() -> None:
         _rows(f"Every family left out in turn ({FOLDS} folds)", fresh, left_out),
         _trust_rows(
             "Trust, held-back seeds of all families",
-            trust,
+            LINE,
             [(model, [e for n in fresh for e in fresh[n]])],
         ),
         _trust_rows(
             "Trust, families left out",
-            trust,
+            LINE,
             [(m, [e for n in names for e in fresh[n]]) for m, names in left_out],
         ),
     ]
