@@ -124,6 +124,17 @@ def test_breaks_close_and_are_listed(tmp_path):
     assert apart.closed == ()
 
 
+@pytest.mark.parametrize("hand", [INK, PENCIL], ids=["ink", "pencil"])
+def test_a_doubled_stroke_is_left_out_and_told(tmp_path, hand):
+    row = np.array([(4.0, 20.0), (56.0, 20.0)])
+    slipped = np.array([(20.0, 20.75), (38.0, 20.7)])
+    art = Art(size=SMALL, lines=(plain_border(SMALL), row, slipped), widths=(0.4,) * 3)
+    save(sheet(art, replace(hand, breaks=0.0)), tmp_path / "a.png")
+    drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet(), straight=False).drawing
+    assert [s.what for s in drawing.skipped] == ["a stroke at 29, 21 mm"]
+    assert distances(drawing.lines, art.lines[:2]).max() < 0.5
+
+
 @pytest.mark.parametrize("cap", ["round", "butt"])
 def test_ends_are_where_the_pen_stopped(tmp_path, cap):
     line = np.array([(12.0, 20.0), (40.0, 24.0)])

@@ -97,7 +97,7 @@ def on_page(
         solids=solids,
         fields=fields,
         marks=tuple(_mark(m, frame) for m in traced.marks),
-        skipped=skipped + _skipped(traced),
+        skipped=skipped + _skipped(traced, frame),
         dark=(dark or told) if fields is not None else "",
         dark_sure=1.0 if dark else sure,
         closed=_closed(frame, traced),
@@ -185,7 +185,7 @@ def _mark(mark: Mark, frame: Frame) -> Mark:
     return replace(mark, shape=shapely.transform(mark.shape, frame.to_mm))
 
 
-def _skipped(traced: Traced) -> tuple[Skipped, ...]:
+def _skipped(traced: Traced, frame: Frame) -> tuple[Skipped, ...]:
     out = []
     if traced.lone:
         what = "one dot" if traced.lone == 1 else f"{traced.lone} dots"
@@ -194,6 +194,10 @@ def _skipped(traced: Traced) -> tuple[Skipped, ...]:
         what = "one faint line" if traced.faint == 1 else f"{traced.faint} faint lines"
         why = "far lighter than the drawing, like ruling or a stain; draw darker what is meant"
         out.append(Skipped(what=what, why=why))
+    if traced.doubled:
+        for x, y in frame.to_mm(np.array(traced.doubled)).tolist():
+            what = f"a stroke at {x:.0f}, {y:.0f} mm"
+            out.append(Skipped(what=what, why="it doubles the longer line beside it all along"))
     return tuple(out)
 
 

@@ -13,6 +13,7 @@ from filigree.drawing.handmarks import find_hand_marks
 from filigree.drawing.model import Mark
 from filigree.drawing.scan.broad import LEAST_SOLID, find_broad, find_solids, solid_edges
 from filigree.drawing.scan.dots import part_dots
+from filigree.drawing.scan.doubled import part_doubled
 from filigree.drawing.scan.faint import part_faint
 from filigree.drawing.scan.gaps import Closing, close_gaps, mend_breaks
 from filigree.drawing.scan.hatching import find_hatching
@@ -22,7 +23,7 @@ from filigree.drawing.scan.light import Grey32
 from filigree.drawing.scan.skeleton import thin
 from filigree.drawing.scan.strokes import Stroke, strokes
 from filigree.errors import FiligreeError
-from filigree.geometry.types import BoolArray, FloatArray
+from filigree.geometry.types import XY, BoolArray, FloatArray
 
 REACH = 0.95  # mm, farthest that a line's edge is looked for from its middle
 READ = 1.0  # mm of line that its way on is read from
@@ -45,6 +46,7 @@ class Traced:
         closings: gaps closed.
         lone: number of dots that are part of no mark.
         faint: number of strokes left out as far lighter than the rest.
+        doubled: middles of strokes left out as a line's second, slipped stroke.
         firm: True for ink, False for pencil.
     """
 
@@ -55,6 +57,7 @@ class Traced:
     closings: tuple[Closing, ...]
     lone: int
     faint: int
+    doubled: tuple[XY, ...]
     firm: bool
 
     def moved(self, by: FloatArray) -> "Traced":
@@ -69,6 +72,7 @@ class Traced:
             ),
             mark_lines=tuple(line + by for line in self.mark_lines),
             closings=tuple(replace(c, at=(c.at[0] + x, c.at[1] + y)) for c in self.closings),
+            doubled=tuple((u + x, v + y) for u, v in self.doubled),
         )
 
 
@@ -109,6 +113,7 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
     drawn, breaks = mend_breaks(drawn, gap * per_mm, read=READ * per_mm)
     fields = partial(_fields, drawn, rings, per_mm, gap)
     drawn, marks, mark_lines, lone = _without_marks(drawn, dots.at, per_mm, fields)
+    drawn, doubled = part_doubled(drawn, per_mm)
     marks += [Mark(shape=a, says="open", how="shaded") for a in broad.shaded]
     joined, closings = close_gaps([*drawn, *rings], gap * per_mm, read=READ * per_mm)
     return Traced(
@@ -119,6 +124,7 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
         closings=(*_on(breaks, drawn), *closings),
         lone=lone,
         faint=faint,
+        doubled=doubled,
         firm=firm,
     )
 
