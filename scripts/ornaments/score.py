@@ -1,10 +1,10 @@
 """Score clip art of every style and habit against its rendered picture, and write the table beside this.
 
-    python scripts/ornaments/score.py 1 3 5 7      seeds worked with
-    python scripts/ornaments/score.py 2 4 6 8      seeds held back
+    python scripts/ornaments/score.py 1 3 5        seeds worked with
+    python scripts/ornaments/score.py 2 4 6        seeds held back
     python scripts/ornaments/score.py --write      both, into table.md
 
-Each seed is 162 drawings: 18 styles in 9 habits. A drawing that ends in an error counts as a crash.
+Each seed is 54 drawings: 18 styles, each in 3 of 9 habits. A drawing that ends in an error counts as a crash.
 """
 
 import sys
@@ -17,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from tests.make.clipart import HABITS, STYLES, clipart
 from tests.make.enclosed import Score, score
 
-WORKED, HELD_BACK = (1, 3), (2, 4)
+WORKED, HELD_BACK = (1,), (2,)
 HEAD = (
     "| what | drawings | areas | recall | regions | precision | small | torn | placed |\n"
     "|---|---|---|---|---|---|---|---|---|\n"
@@ -39,8 +39,8 @@ def _of(seeds, name):
     sums = {key: Score() for key in (*STYLES, *HABITS, "all")}
     count, times, crashed = dict.fromkeys(sums, 0), [], []
     for seed in seeds:
-        for style in STYLES:
-            for habit in HABITS:
+        for k, style in enumerate(STYLES):
+            for habit in (HABITS[(k + seed + step) % len(HABITS)] for step in (0, 3, 6)):
                 try:
                     one = score(clipart(style, habit, seed))
                 except Exception as error:  # noqa: BLE001 - a crash is a figure of the table
