@@ -16,7 +16,7 @@ from filigree.regions.background.further import FURTHER_NAMES
 from filigree.regions.background.trees import Trees, leaves
 from scripts.learn.examples import Example
 
-TREES = 140
+TREES = 320
 DEPTH = 4
 RATE = 0.1
 COLUMNS = 0.35  # of the cues each tree may ask
@@ -24,7 +24,7 @@ SHARE = 0.6  # of the families each tree sees
 BINS = 40
 RIDGE = 1.0  # pulls leaves with little weight towards 0
 LEAST = 2e-4  # of the whole weight that a leaf must hold
-ROWS = 36  # of one drawing; more teach nothing new in a repeat
+ROWS = 48  # of one drawing; more teach nothing new in a repeat
 NEVER = 1e9  # a cut that sends every row left
 BASE = 2**DEPTH - 1
 
