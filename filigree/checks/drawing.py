@@ -77,7 +77,11 @@ def _edge(regions: RegionMap, on_edge: Sequence[int]) -> tuple[Finding, ...]:
         if len(on_edge) > 1
         else f"Opening {on_edge[0]} reaches"
     )
-    say = f"{many} the outermost line, which leaves no rim: draw the edge of the piece outside it, or give --rim 8."
+    keep = ",".join(map(str, on_edge))
+    say = (
+        f"{many} the outermost line, which leaves no rim: draw the edge of the piece outside it, give --rim 8, "
+        f"or say that it stays with --keep {keep}."
+    )
     return (
         Finding(
             check="outline",

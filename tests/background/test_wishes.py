@@ -1,8 +1,10 @@
 """Picks outweigh marks, marks outweigh the guess (common practice, no source)."""
 
+import math
 from dataclasses import replace
 
 import pytest
+import shapely
 from shapely import Point, box
 
 from filigree.drawing.model import Mark
@@ -11,6 +13,7 @@ from filigree.regions.background import choose
 from filigree.regions.divide import divide
 from tests.make.families import FAMILIES, marked
 from tests.make.families.scene import no_curves
+from tests.regions.draw import drawing
 
 
 @pytest.fixture(scope="module")
@@ -157,3 +160,15 @@ def test_nothing_enclosed_gives_no_choices():
     made = FAMILIES["plait"](1000)
     empty = replace(made.drawing, lines=(), curves=no_curves())
     assert choose(divide(empty), empty) == ()
+
+
+def test_a_plate_whose_ground_is_kept_gets_its_holes_opened():
+    """A drawing for this work has openings: doubtful fields come out before nothing does."""
+    places = [(80 + 38 * math.cos(a), 80 + 38 * math.sin(a)) for a in range(6)]
+    rings = [Point(80, 80).buffer(70), *(Point(at).buffer(13) for at in places)]
+    art = drawing([shapely.get_coordinates(ring.exterior) for ring in rings])
+    found = divide(art)
+    plate = max(found.regions, key=lambda r: r.area_mm2)
+    choices = kinds(choose(found, art, picks_keep=[plate.at]))
+    assert choices.pop(plate.id) != "background"
+    assert set(choices.values()) == {"background"}

@@ -33,6 +33,7 @@ class Look:
         links: neighbours inside the field.
         across: rows that face each other where four lines meet, `(j, 2)`.
         beneath: which rows go on beneath others.
+        area: of each region, mm2, `(n,)`.
     """
 
     cues: FloatArray
@@ -45,6 +46,7 @@ class Look:
     links: Links
     across: IntArray
     beneath: Beneath
+    area: FloatArray
 
     @property
     def every(self) -> FloatArray:
@@ -74,6 +76,7 @@ def look(regions: RegionMap) -> Look:
         links=known.links,
         across=known.met.across,
         beneath=known.line.beneath,
+        area=np.asarray(shapely.area(shapes), dtype=np.float64),
     )
 
 
