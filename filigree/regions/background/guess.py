@@ -13,6 +13,12 @@ from filigree.regions.background.learnt import scores, table, trust
 from filigree.regions.background.look import Look
 from filigree.regions.background.trees import grown, odds
 
+LEAN = 0.5  # log odds given to every field: odds learnt on some styles are too low for others
+BORDER_LEAN = 2.0  # the same for a field along the border line of a rim
+EDGE_LEAN = (
+    -1.0
+)  # the same along the edge of a piece without a rim: cut out, it leaves nothing to hold the rest
+BORDER = 0.02  # share of its wall that makes a field one along the border
 LEAST = 0.08  # of the field: a guess that opens less looks at its doubts again
 STEPS = 3  # of log odds that doubts may be raised by
 MOST = 40  # steps until something opens at all
@@ -39,12 +45,14 @@ def guess(seen: Look, *, opened: BoolArray, shut: BoolArray, follow: float) -> G
     every = (*NAMES, *FURTHER_NAMES)
     score = odds(grown(), seen.every) + table().blend * scores(seen.every, every)
     pull = seen.weight * score
-    chosen = _enough(pull, seen, opened=opened, shut=shut)
+    outer = BORDER_LEAN if len(seen.border.rim) else EDGE_LEAN
+    lean = seen.weight * np.where(seen.border.share > BORDER, outer, LEAN)
+    chosen = _enough(pull + lean, seen, opened=opened, shut=shut)
     sure = certainty(pull, seen, chosen, opened=opened, shut=shut)
     lent = lend(seen, chosen, sure, free=~(opened | shut), under=follow)
     if lent.any():
-        pull = np.where(lent, -np.sign(pull) * (np.abs(pull) + 1.0), pull)
-        chosen = decide(pull, seen, opened=opened, shut=shut)
+        leant = np.where(lent, np.where(chosen, -1.0, 1.0) * (np.abs(pull) + 1.0), pull + lean)
+        chosen = decide(leant, seen, opened=opened, shut=shut)
     return Guess(opened=chosen, sure=sure)
 
 
