@@ -6,7 +6,7 @@ again. Limits are common practice, no source.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -31,11 +31,12 @@ Faces = Callable[[BoolArray], Sequence[shapely.Polygon]]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hatched:
-    """One hatched field: indices of its strokes, the area they cover, mm between them."""
+    """One hatched field: indices of its strokes, the area they cover, mm between them, the whole field."""
 
     members: IntArray
     area: shapely.Geometry
     step: float
+    field: shapely.Polygon
 
 
 def find_hatching(polylines: list[FloatArray], faces: Faces) -> list[Hatched]:
@@ -167,7 +168,10 @@ def _hatched(
         return None
     area = shapely.intersection(shapely.union_all([f.area for f in good]), field)
     return Hatched(
-        members=np.sort(np.concatenate([f.members for f in good])), area=area, step=good[0].step
+        members=np.sort(np.concatenate([f.members for f in good])),
+        area=area,
+        step=good[0].step,
+        field=field,
     )
 
 
@@ -184,8 +188,4 @@ def _with_crumbs(lines: Lines, hatched: Hatched, gone: BoolArray, plain: BoolArr
     longest = float(lines.length[hatched.members].max())
     small = (lines.length[near] <= SHORT * hatched.step) | plain[near]
     alike = (off < ALIKE) & (lines.length[near] <= 1.2 * longest)
-    return Hatched(
-        members=np.union1d(hatched.members, near[small | alike]),
-        area=hatched.area,
-        step=hatched.step,
-    )
+    return replace(hatched, members=np.union1d(hatched.members, near[small | alike]))

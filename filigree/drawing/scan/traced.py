@@ -1,6 +1,5 @@
 """Traced: what a picture shows, still in pixels: strokes, solids' edges, marks made by hand."""
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -14,6 +13,7 @@ from filigree.drawing.model import Mark
 from filigree.drawing.scan.broad import LEAST_SOLID, find_broad, find_solids, solid_edges
 from filigree.drawing.scan.dots import part_dots
 from filigree.drawing.scan.doubled import part_doubled
+from filigree.drawing.scan.erased import Hatching, erase
 from filigree.drawing.scan.faint import part_faint
 from filigree.drawing.scan.gaps import Closing, close_gaps, mend_breaks
 from filigree.drawing.scan.hatching import find_hatching
@@ -31,6 +31,7 @@ FIRM, SOFT = 0.25, 0.6  # mm over which a middle is evened out: ink, pencil
 FIRM_INK = 0.6  # darkness of the usual stroke from which it is ink
 NOISE = 0.35  # share of a sheet that ink covers at most, solids apart
 CRUMBS = 4.0  # mean length of strokes, in widths, under which there are only crumbs
+ROUNDS = 2  # times the lines are traced anew without the hatching found
 DOT = 0.3  # mm, length of the stand-in line of a dot
 
 
@@ -107,18 +108,28 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
         mask &= ~solid
     dots = part_dots(mask, per_mm)
     firm = ink.usual >= FIRM_INK
-    drawn = _strokes(dots.mask, ink, per_mm, firm=firm, name=name)
-    drawn, faint = part_faint(drawn, ink)
-    drawn, rings = _ended_at(drawn, rings)
-    drawn, breaks = mend_breaks(drawn, gap * per_mm, read=READ * per_mm)
-    fields = partial(_fields, drawn, rings, per_mm, gap)
-    drawn, marks, mark_lines, lone = _without_marks(drawn, dots.at, per_mm, fields)
+    seen = partial(_seen, dots.mask, ink, rings, per_mm, gap=gap, firm=firm, name=name)
+    first = now = seen()
+    found, mark_lines = [h.mark for h in first.hatched], list(first.gone)
+    for _ in range(ROUNDS):
+        if not now.hatched:
+            break
+        width = float(np.median([s.width for s in now.drawn])) if now.drawn else 0.0
+        for h in now.hatched:
+            erase(dots.mask, ink.calm, h.place, width)
+        now = seen()
+        found += [h.mark for h in now.hatched]
+        mark_lines += now.gone
+    drawn, edges, breaks, faint = now.drawn, now.edges, now.breaks, now.faint
+    drawn, marks, more, lone = _without_marks(drawn, dots.at, per_mm)
+    marks += found
+    mark_lines += more
     drawn, doubled = part_doubled(drawn, per_mm)
     marks += [Mark(shape=a, says="open", how="shaded") for a in broad.shaded]
-    joined, closings = close_gaps([*drawn, *rings], gap * per_mm, read=READ * per_mm)
+    joined, closings = close_gaps([*drawn, *edges], gap * per_mm, read=READ * per_mm)
     return Traced(
         strokes=tuple(joined),
-        solids=tuple(rings),
+        solids=tuple(edges),
         marks=tuple(marks),
         mark_lines=tuple(mark_lines),
         closings=(*_on(breaks, drawn), *closings),
@@ -127,6 +138,35 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
         doubled=doubled,
         firm=firm,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Hatched:
+    """One hatched field: its mark, and where to erase it, pixels."""
+
+    mark: Mark
+    place: Hatching
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Seen:
+    """Strokes of one look at the ink, without the hatching.
+
+    Attributes:
+        drawn: strokes that make no hatching.
+        edges: edges of solids, with the ends of strokes on them.
+        breaks: breaks mended in the strokes.
+        faint: number of strokes left out as faint.
+        hatched: hatched fields.
+        gone: the strokes that make the hatching.
+    """
+
+    drawn: list[Stroke]
+    edges: list[Stroke]
+    breaks: list[Closing]
+    faint: int
+    hatched: list[_Hatched]
+    gone: list[FloatArray]
 
 
 def nothing(name: str) -> FiligreeError:
@@ -233,26 +273,46 @@ def _fields(
     return list(shapely.get_parts(shapely.polygonize([whole])))
 
 
+def _seen(
+    mask: Mask, ink: Ink, rings: list[Stroke], per_mm: float, *, gap: float, firm: bool, name: str
+) -> _Seen:
+    """Follow the lines and part them from hatching."""
+    drawn = _strokes(mask, ink, per_mm, firm=firm, name=name)
+    drawn, faint = part_faint(drawn, ink)
+    drawn, edges = _ended_at(drawn, rings)
+    drawn, breaks = mend_breaks(drawn, gap * per_mm, read=READ * per_mm)
+    lines = [s.points / per_mm for s in drawn]
+    hatched = find_hatching(lines, partial(_fields, drawn, edges, per_mm, gap))
+    gone = {int(k) for h in hatched for k in h.members}
+    kept = [s for k, s in enumerate(drawn) if k not in gone]
+    found = []
+    for h in hatched:
+        both = np.array([only_areas(h.area), h.field], object)
+        area, field = shapely.transform(both, lambda p: p * per_mm)
+        strokes_ = [drawn[k].points for k in h.members.tolist()]
+        place = Hatching(field=field, strokes=strokes_, others=[s.points for s in kept])
+        found.append(_Hatched(mark=Mark(shape=area, says="open", how="hatched"), place=place))
+    return _Seen(
+        drawn=kept,
+        edges=edges,
+        breaks=breaks,
+        faint=faint,
+        hatched=found,
+        gone=[drawn[k].points for k in sorted(gone)],
+    )
+
+
 def _without_marks(
-    drawn: list[Stroke],
-    dots: FloatArray,
-    per_mm: float,
-    fields: Callable[[BoolArray], list[Polygon]],
+    drawn: list[Stroke], dots: FloatArray, per_mm: float
 ) -> tuple[list[Stroke], list[Mark], list[FloatArray], int]:
-    """Part the strokes from hatching, stipple and X; also how many dots belong to none."""
+    """Part the strokes from stipple and X; also how many dots belong to none."""
     lines = [s.points / per_mm for s in drawn]
     half = np.array([DOT / 2, 0])
     stand_ins = [np.array([at / per_mm - half, at / per_mm + half]) for at in dots]
-    hatched = find_hatching(lines, fields)
-    strokes_ = {int(k) for h in hatched for k in h.members}
-    others = tuple(line for k, line in enumerate(lines) if k not in strokes_)
-    rest, by_hand = find_hand_marks((*others, *stand_ins))
-    marks = [Mark(shape=only_areas(h.area), says="open", how="hatched") for h in hatched] + list(
-        by_hand
-    )
+    rest, by_hand = find_hand_marks((*lines, *stand_ins))
     left = {id(line) for line in rest}
     kept = [s for s, line in zip(drawn, lines, strict=True) if id(line) in left]
     gone = [line * per_mm for line in (*lines, *stand_ins) if id(line) not in left]
     lone = sum(id(line) in left for line in stand_ins)
-    in_pixels = [replace(m, shape=shapely.transform(m.shape, lambda p: p * per_mm)) for m in marks]
-    return kept, in_pixels, gone if marks else [], lone
+    marks = [replace(m, shape=shapely.transform(m.shape, lambda p: p * per_mm)) for m in by_hand]
+    return kept, marks, gone if marks else [], lone
