@@ -18,6 +18,11 @@ ARC = re.compile(
 )
 # What may be numbers that stand apart, as most programs write them.
 SPACED = re.compile(r"[0-9eE\s,.+-]*\Z")
+# One closed or open run of straight lines between absolute points, as tracings and flattened art are written.
+_NUMBER = r"[-+]?(?:\d++(?:\.\d*+)?|\.\d++)(?:[eE][-+]?\d++)?"
+_POINT = rf"{_NUMBER}[\s,]++{_NUMBER}"
+STRAIGHT = re.compile(rf"\s*+M\s*+({_POINT}(?:(?:\s*+L\s*+|\s++){_POINT})*+)\s*+(Z?)\s*+\Z")
+APART = str.maketrans("L,", "  ")
 TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "Z": 0, "A": 7}
 
 
@@ -31,6 +36,14 @@ def draw_path(text: str, pen: Pen) -> str:
     Returns:
         What is wrong with it, in words; "" when all of it was drawn.
     """
+    if found := STRAIGHT.match(text):
+        values = list(map(float, found[1].translate(APART).split()))
+        if all(map(math.isfinite, values)):
+            pen.lines(values)
+            if found[2]:
+                pen.close((values[0], values[1]))
+                pen.at = (values[0], values[1])
+            return ""
     try:
         _draw(text, pen)
     except _BrokenError as error:

@@ -38,6 +38,23 @@ class Pen:
         self.straight.append(True)
         self.at = point
 
+    def lines(self, values: list[float]) -> None:
+        """Draw a subpath of straight pieces through points, x and y in turn."""
+        self.move((values[0], values[1]))
+        for k in range(2, len(values), 2):
+            self.numbers += (
+                values[k - 2],
+                values[k - 1],
+                0.0,
+                0.0,
+                0.0,
+                0.0,
+                values[k],
+                values[k + 1],
+            )
+        self.straight += [True] * (len(values) // 2 - 1)
+        self.at = (values[-2], values[-1])
+
     def curve(self, first: XY, second: XY, point: XY) -> None:
         """Draw a cubic."""
         self.numbers += (*self.at, *first, *second, *point)

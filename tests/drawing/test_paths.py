@@ -190,3 +190,18 @@ def test_chords_in_the_table_are_floats_of_the_lines():
     assert held <= there
     assert len(there - held) == 1  # the straight piece
     assert len(table.cubics) == 13
+
+
+@given(
+    st.lists(st.tuples(*[st.floats(-1e4, 1e4, allow_subnormal=False)] * 2), min_size=1, max_size=8),
+    st.sampled_from(["L", " L ", " ", "\nL"]),
+    st.sampled_from([",", " ", " , "]),
+    st.booleans(),
+)
+def test_straight_paths_read_at_once_are_those_read_piece_by_piece(places, between, comma, shut):
+    text = "M" + between.join(f"{x!r}{comma}{y!r}" for x, y in places) + "Z" * shut
+    at_once, wrong = drawn(text)
+    by_piece, _ = drawn(text + "M0 0L1 1")  # a second subpath takes the long way
+    assert not wrong
+    assert at_once.closed.tolist() == by_piece.closed[:1].tolist()
+    np.testing.assert_array_equal(at_once.cubics, by_piece.cubics[:-1])
