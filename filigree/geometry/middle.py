@@ -20,7 +20,8 @@ CORNER = np.radians(
     100.0
 )  # a disc that touches at less than this apart sits in a corner, no strand
 FAN = np.radians(12.0)  # step of directions at a corner
-ROUNDS = 40  # of shrinking; each disc is settled after a few
+ROUNDS = 40  # of shrinking; a disc is settled after one, but for rounding
+COARSE = 4  # every so many points are looked at first; those between start from what these touch
 FIRST = 12  # points looked at to each side of a neck before the reach is doubled
 
 
@@ -51,6 +52,7 @@ class _Points:
     radius: FloatArray  # (n,), nan where not looked at
     centre: FloatArray  # (n, 2)
     corner: BoolArray  # (n,)
+    touch: IntArray  # (n,) edge that the disc touches, -1 where it touches none
 
 
 def middle_lines(
@@ -71,14 +73,14 @@ def middle_lines(
     if not len(ring):
         return ()
     points = _points(rings, np.unique(ring), step)
-    tree, edges = _edges(rings)
+    tree = _edges(rings)
     most = float(width.max()) / 2
     place = np.searchsorted(points.ring, ring)
     runs: dict[int, IntArray] = {}
     left, span = list(range(len(ring))), FIRST
     while left:
         windows = [_window(points, int(place[k]), float(way[k]), span) for k in left]
-        _look(points, np.unique(np.concatenate(windows)), tree, edges, most)
+        _look(points, np.unique(np.concatenate(windows)), rings, tree, most)
         again = []
         for k, window in zip(left, windows, strict=True):
             run = _run(points, window, float(width[k]))
@@ -91,10 +93,9 @@ def middle_lines(
     return tuple(line for k in sorted(runs) for line in _as_lines(points, k, runs[k], step))
 
 
-def _edges(rings: Rings) -> "tuple[STRtree, np.ndarray[tuple[int], np.dtype[np.object_]]]":
+def _edges(rings: Rings) -> STRtree:
     ends = np.stack([rings.xy, rings.xy[rings.after]], axis=1)
-    edges = np.asarray(shapely.linestrings(ends), dtype=object)
-    return STRtree(edges), edges
+    return STRtree(np.asarray(shapely.linestrings(ends), dtype=object))
 
 
 def _points(rings: Rings, ring: IntArray, step: float) -> _Points:
@@ -128,6 +129,7 @@ def _points(rings: Rings, ring: IntArray, step: float) -> _Points:
         radius=np.full(total, np.nan),
         centre=np.zeros((total, 2)),
         corner=np.zeros(total, dtype=bool),
+        touch=np.full(total, -1),
     )
 
 
@@ -154,39 +156,84 @@ def _window(points: _Points, place: int, way: float, span: int) -> IntArray:
     return window
 
 
-def _look(
-    points: _Points,
-    window: IntArray,
-    tree: STRtree,
-    edges: "np.ndarray[tuple[int], np.dtype[np.object_]]",
-    most: float,
-) -> None:
-    """Grow the largest disc, of radius at most `most`, at each point that has none yet."""
+def _look(points: _Points, window: IntArray, rings: Rings, tree: STRtree, most: float) -> None:
+    """Grow the largest disc, of radius at most `most`, at each point that has none yet.
+
+    A few points are looked at from nothing; those between start from what their neighbours touch.
+    """
     new = window[np.isnan(points.radius[window])]
+    half = COARSE // 2
+    coarse = np.arange(0, len(new), COARSE)
+    _grow(points, new[coarse], np.zeros((len(coarse), 0), dtype=np.int64), rings, tree, most)
+    for first, step in ((half, COARSE), (1, half)):
+        at = np.arange(first, len(new), step)
+        beside = np.c_[new[at - first], new[np.minimum(at + first, len(new) - 1)]]
+        _grow(points, new[at], points.touch[beside], rings, tree, most)
+
+
+def _grow(
+    points: _Points, new: IntArray, hints: IntArray, rings: Rings, tree: STRtree, most: float
+) -> None:
+    """Grow discs at points, starting from what the edges of `hints`, `(n, h)`, leave of them; -1 is no edge."""
     at, normal = points.at[new], points.normal[new]
-    radius = np.full(len(new), most)
-    touch = at + 2 * normal * most
+    radius, touch = np.full(len(new), most), np.full(len(new), -1)
+    foot = at + 2 * normal * most
+    row, hint = np.nonzero(hints >= 0)
+    edge = hints[row, hint]
     left = np.arange(len(new))
     for _ in range(ROUNDS):
-        if not len(left):
-            break
-        centre = at[left] + normal[left] * radius[left, None]
-        discs = shapely.points(centre)
-        foot = shapely.get_coordinates(shapely.shortest_line(discs, edges[tree.nearest(discs)]))
-        foot = foot.reshape(-1, 2, 2)[:, 1]
-        cut = np.hypot(*(foot - centre).T) < radius[left] - TIGHT
-        left, foot = left[cut], foot[cut]
-        chord = foot - at[left]
-        rise = (chord * normal[left]).sum(axis=1)
-        held = rise > 1e-12
-        smaller = np.where(held, (chord**2).sum(axis=1) / (2 * np.where(held, rise, 1.0)), 0.0)
-        radius[left] = np.minimum(smaller, radius[left])
-        touch[left] = foot
+        if len(row):
+            size, where = _touching(rings, edge, at[row], normal[row], radius[row])
+            order = np.lexsort((edge, size, row))
+            first = order[np.r_[True, row[order][1:] != row[order][:-1]]]
+            first = first[size[first] < radius[row[first]]]
+            which = row[first]
+            radius[which], touch[which], foot[which] = size[first], edge[first], where[first]
         left = left[radius[left] > TIGHT]
+        discs = shapely.points(at[left] + normal[left] * radius[left, None])
+        inner, edge = tree.query(discs, predicate="dwithin", distance=radius[left] - TIGHT)
+        if not len(inner):
+            break
+        row = left[inner]
+        left = np.unique(row)
     centre = at + normal * radius[:, None]
-    cosine = ((at - centre) * (touch - centre)).sum(axis=1) / np.maximum(radius**2, 1e-18)
-    points.radius[new], points.centre[new] = radius, centre
+    cosine = ((at - centre) * (foot - centre)).sum(axis=1) / np.maximum(radius**2, 1e-18)
+    points.radius[new], points.centre[new], points.touch[new] = radius, centre, touch
     points.corner[new] = np.arccos(np.clip(cosine, -1, 1)) < CORNER
+
+
+def _touching(
+    rings: Rings, edge: IntArray, at: FloatArray, normal: FloatArray, radius: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Give the radius at which each disc no more than touches an edge, and where it touches.
+
+    A disc that touches a point and the line of an edge has the radius h / (1 - cos), h the point's height over the
+    line and cos that of the angle between their normals; one that touches two points p and q,
+    (q - p)^2 / 2 (q - p) . normal (Ma, Bae and Choi 2012, equation 1).
+    """
+    start, unit, length = rings.xy[edge], rings.unit[edge], rings.length[edge]
+    apart = at - start
+    height = apart[:, 1] * unit[:, 0] - apart[:, 0] * unit[:, 1]
+    lean = normal[:, 1] * unit[:, 0] - normal[:, 0] * unit[:, 1]
+    lean = 1.0 - np.where(height < 0, -lean, lean)
+    flat = (np.abs(height) > TIGHT) & (lean > 1e-9)
+    size = np.where(flat, np.abs(height) / np.where(flat, lean, 1.0), np.inf)
+    place = ((apart + normal * np.where(flat, size, 0.0)[:, None]) * unit).sum(axis=1)
+    size[(place < 0) | (place > length)] = np.inf
+    where = start + unit * place[:, None]
+    below = ((apart + normal * radius[:, None]) * unit).sum(axis=1)
+    for end in (
+        start,
+        start + unit * length[:, None],
+        start + unit * np.clip(below, 0.0, length)[:, None],
+    ):
+        chord = end - at
+        rise = (chord * normal).sum(axis=1)
+        held = rise > 1e-12
+        other = np.where(held, (chord**2).sum(axis=1) / (2 * np.where(held, rise, 1.0)), np.inf)
+        nearer = other < size
+        size[nearer], where[nearer] = other[nearer], end[nearer]
+    return size, where
 
 
 def _run(points: _Points, window: IntArray, width: float) -> IntArray | None:
