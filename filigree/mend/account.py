@@ -9,9 +9,9 @@ from shapely.geometry.base import BaseGeometry
 from filigree.geometry.necks import NeckLines
 from filigree.measure.model import Neck, Side
 from filigree.measure.necks import neck_lines
-from filigree.mend.mirror import Axis
+from filigree.mend.mirror import Axis, Images
 from filigree.mend.model import Change
-from filigree.mend.taking import Taken, with_parts
+from filigree.mend.taking import Known, Taken, with_parts
 from filigree.pattern import Pattern
 
 
@@ -26,6 +26,8 @@ class Search:
         rows: those that count.
         necks: in the order of the rows.
         shapes: leather by row, spared side and width.
+        images: mirror images of leather.
+        known: what is left of the openings when leather is taken from them.
     """
 
     pattern: Pattern
@@ -34,6 +36,8 @@ class Search:
     rows: tuple[int, ...]
     necks: tuple[Neck, ...]
     shapes: dict[tuple[int, Side | None, float], BaseGeometry] = field(default_factory=dict)
+    images: Images = field(default_factory=dict)
+    known: Known = field(default_factory=Known)
 
 
 @dataclass(slots=True)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from shapely import affinity
+from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.types import XY
 from filigree.mend.patches import Patch
@@ -50,26 +51,33 @@ def axes_of(pattern: Pattern) -> tuple[Axis, ...]:
     return tuple(found)
 
 
-def with_images(made: Sequence[Patch], axes: Sequence[Axis]) -> tuple[Patch, ...]:
-    """Add the mirror image of each patch that has none."""
+Images = dict[
+    tuple[int, Axis], tuple[BaseGeometry, BaseGeometry]
+]  # of a shape's `id()`; itself, image
+
+
+def with_images(made: Sequence[Patch], axes: Sequence[Axis], images: Images) -> tuple[Patch, ...]:
+    """Add the mirror image of each patch that has none; images made before are used again."""
     both = list(made)
     for axis in axes:
         places = [p.wish.neck.middle for p in both]
         both += [
-            _image(p, axis)
+            _image(p, axis, images)
             for p in both
             if all(math.dist(axis.image(p.wish.neck.middle), at) > SAME for at in places)
         ]
     return tuple(both)
 
 
-def _image(patch: Patch, axis: Axis) -> Patch:
-    neck = patch.wish.neck
-    shape = affinity.scale(
-        patch.shape,
-        1 if axis.x is None else -1,
-        1 if axis.y is None else -1,
-        origin=(axis.x or 0.0, axis.y or 0.0),
-    )
+def _image(patch: Patch, axis: Axis, images: Images) -> Patch:
+    neck, key = patch.wish.neck, (id(patch.shape), axis)
+    if key not in images:
+        shape = affinity.scale(
+            patch.shape,
+            1 if axis.x is None else -1,
+            1 if axis.y is None else -1,
+            origin=(axis.x or 0.0, axis.y or 0.0),
+        )
+        images[key] = (patch.shape, shape)
     image = replace(neck, start=axis.image(neck.start), end=axis.image(neck.end))
-    return Patch(wish=replace(patch.wish, neck=image), shape=shape)
+    return Patch(wish=replace(patch.wish, neck=image), shape=images[key][1])

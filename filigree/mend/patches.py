@@ -62,15 +62,24 @@ def patches(found: NeckLines, wishes: Sequence[Wish], *, about: float) -> tuple[
         step=about / FINE,
     ):
         lines.setdefault(line.neck, []).append(line)
-    return tuple(Patch(wish=w, shape=_shape(w, lines.get(k, []))) for k, w in enumerate(wishes))
+    made: dict[tuple[bytes, float], BaseGeometry] = {}  # necks of one strand share its leather
+    return tuple(
+        Patch(wish=w, shape=_shape(w, lines.get(k, []), made)) for k, w in enumerate(wishes)
+    )
 
 
-def _shape(wish: Wish, lines: Sequence[MiddleLine]) -> BaseGeometry:
+def _shape(
+    wish: Wish, lines: Sequence[MiddleLine], made: dict[tuple[bytes, float], BaseGeometry]
+) -> BaseGeometry:
     if wish.spared is None:
-        middle = MultiLineString([m.line for m in lines]).simplify(EASED, preserve_topology=False)
-        return middle.buffer(wish.width / 2, quad_segs=ARC)
-    side = MultiLineString([m.side for m in lines]).simplify(EASED, preserve_topology=False)
-    return side.buffer(wish.width, quad_segs=ARC)
+        along, reach = MultiLineString([m.line for m in lines]), wish.width / 2
+    else:
+        along, reach = MultiLineString([m.side for m in lines]), wish.width
+    key = along.wkb, reach
+    if key not in made:
+        eased = along.simplify(EASED, preserve_topology=False)
+        made[key] = eased.buffer(reach, quad_segs=ARC)
+    return made[key]
 
 
 def _end(wish: Wish) -> int:

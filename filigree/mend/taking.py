@@ -1,7 +1,7 @@
 """Taking: leather is added by taking it from the openings; what is left may part, shrink away or vanish."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import shapely
 from shapely import Polygon
@@ -16,6 +16,22 @@ from filigree.pattern import Opening, Pattern, as_area
 
 DUST = 1e-6  # mm2: a change of less is none
 CRUMB = 0.05  # of an opening's area: a part that falls off and is too small is leather, not a loss
+
+
+Chain = tuple[int, tuple[int, ...]]  # an opening and the patches taken from it one after the other
+
+
+@dataclass(slots=True)
+class Known:
+    """What is left of openings of one pattern after patches, worked out so far.
+
+    Attributes:
+        left: by opening id and the `id()` of the shapes taken, in order.
+        shapes: every shape that was taken, held so that its `id()` stays its own.
+    """
+
+    left: dict[Chain, BaseGeometry] = field(default_factory=dict)
+    shapes: dict[int, BaseGeometry] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -39,8 +55,18 @@ def take(
     limits: Limits,
     *,
     spared: Collection[int],
+    known: Known | None = None,
 ) -> Taken:
-    """Take every patch from the openings it reaches, but those that are spared."""
+    """Take every patch from the openings it reaches, but those that are spared.
+
+    Args:
+        openings: as they stand.
+        patches: in the order in which they are taken.
+        limits: what an opening must be to count.
+        spared: ids of openings that give nothing.
+        known: what was worked out before for the same openings; is added to.
+    """
+    known = known if known is not None else Known()
     solid = [(k, p) for k, p in enumerate(patches) if not p.shape.is_empty]
     tree = shapely.STRtree([o.shape for o in openings])
     reached: dict[int, list[int]] = {}
@@ -53,8 +79,12 @@ def take(
     for o, rows in sorted(reached.items()):
         opening = openings[o]
         left: BaseGeometry = opening.shape
+        chain: tuple[int, ...] = ()
         for k in rows:
-            rest = left.difference(patches[k].shape)
+            if id(patches[k].shape) in chain:
+                continue  # leather of a strand that has several necks
+            chain = (*chain, id(patches[k].shape))
+            rest = _rest(known, (opening.id, chain), left, patches[k].shape)
             area = float(left.area - rest.area)
             if area > DUST:
                 by_patch[k, opening.id] = area
@@ -65,6 +95,14 @@ def take(
         parts[opening.id] = kept
         lost[opening.id] = opening.area_mm2 - sum(p.area for p in kept)
     return Taken(parts=parts, lost=lost, by_patch=by_patch)
+
+
+def _rest(known: Known, chain: Chain, left: BaseGeometry, shape: BaseGeometry) -> BaseGeometry:
+    """What is left when a shape is taken as the last of a chain."""
+    if chain not in known.left:
+        known.left[chain] = left.difference(shape)
+        known.shapes[id(shape)] = shape
+    return known.left[chain]
 
 
 def usable(left: Area, limits: Limits) -> tuple[Polygon, ...]:
@@ -96,20 +134,20 @@ def with_parts(
         return pattern, {}
     openings: list[Opening] = []
     came_from: dict[int, int] = {}
+    new = [p for o in pattern.openings for p in parts.get(o.id, ()) if p is not o.shape]
+    middles = iter(poles(new)[0].tolist())
     for opening in pattern.openings:
         for k, shape in enumerate(parts.get(opening.id, (opening.shape,))):
             number = opening.id if k == 0 else first_free + len(came_from)
             if k:
                 came_from[number] = opening.id
-            openings.append(_changed(opening, number, shape))
+            if shape is opening.shape:
+                openings.append(opening)
+            else:
+                x, y = next(middles)
+                area = float(shape.area)
+                openings.append(replace(opening, id=number, shape=shape, at=(x, y), area_mm2=area))
     openings.sort(key=lambda o: o.id)
     holes = shapely.union_all([o.shape for o in openings]) if openings else Polygon()
     land = as_area(pattern.outline.difference(holes))
     return replace(pattern, openings=tuple(openings), land=land), came_from
-
-
-def _changed(opening: Opening, number: int, shape: Polygon) -> Opening:
-    if shape is opening.shape:
-        return opening
-    (x, y), *_ = poles([shape])[0].tolist()
-    return replace(opening, id=number, shape=shape, at=(x, y), area_mm2=float(shape.area))

@@ -7,7 +7,6 @@ import shapely
 
 from filigree.job import Limits
 from filigree.measure.model import EDGE, Neck
-from filigree.measure.necks import neck_lines
 from filigree.mend.account import Account, Search
 from filigree.mend.listed import Listed
 from filigree.mend.mirror import axes_of, with_images
@@ -79,10 +78,16 @@ def _rounds(
         wishes, left, search = _wishes(account, entries, aim, held)
         made = tuple(
             p
-            for p in with_images(_patches(search, wishes), account.axes)
+            for p in with_images(_patches(search, wishes), account.axes, search.images)
             if entries.asks("widen", p.wish.neck.middle, p.wish.width - OVER)
         )
-        taken = take(account.pattern.openings, made, limits, spared=account.now(held))
+        taken = take(
+            account.pattern.openings,
+            made,
+            limits,
+            spared=account.now(held),
+            known=search.known,
+        )
         over = set() if entries.only else account.over(taken, limits.change) - held
         if over or not taken.parts:
             return left, over
@@ -126,7 +131,7 @@ def _patches(search: Search, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
 
 def still_narrow(account: Account, aim: Aim) -> tuple[Unmended, ...]:
     """List the necks of a mended pattern that are under their aim, narrowest first."""
-    _, _, necks = neck_lines(account.pattern, under=2 * aim.most)
+    necks = account.search(aim.most - NEAR).necks
     return tuple(
         _unmended(neck, aim.width(neck)) for neck in necks if neck.width < aim.width(neck) - NEAR
     )
