@@ -13,6 +13,7 @@ import shapely
 
 from filigree.drawing.scan.beside import Lines, beside, lines_of
 from filigree.drawing.scan.family import families
+from filigree.drawing.scan.grown import grow
 from filigree.drawing.scan.meetings import Meetings, meetings
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
@@ -24,6 +25,7 @@ BUILT_ON = 3  # ends of other lines on it that make it a drawn line
 LONGER = 1.7  # times the usual stroke
 CRUMB = 0.9  # share of a remnant that lies among the strokes
 ALIKE = np.radians(25)  # direction of a remnant against the strokes
+TOUCHING = 0.4  # share of strokes with both ends on a line that may seem to bound their field
 SHORT = 1.6  # distances of the strokes: shorter remnants may lie any way
 
 Faces = Callable[[BoolArray], Sequence[shapely.Polygon]]
@@ -31,12 +33,16 @@ Faces = Callable[[BoolArray], Sequence[shapely.Polygon]]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hatched:
-    """One hatched field: indices of its strokes, the area they cover, mm between them, the whole field."""
+    """One hatched field: indices of its strokes, the area they cover, mm between them.
+
+    `field` is the whole field; `partings` are parts of other lines that are strokes in it.
+    """
 
     members: IntArray
     area: shapely.Geometry
     step: float
     field: shapely.Polygon
+    partings: tuple[FloatArray, ...] = ()
 
 
 def find_hatching(polylines: list[FloatArray], faces: Faces) -> list[Hatched]:
@@ -78,7 +84,27 @@ def find_hatching(polylines: list[FloatArray], faces: Faces) -> list[Hatched]:
             else:
                 still[_likelier(lines, members)] = True
         maybe = still
-    return [_with_crumbs(lines, h, gone, first & loose) for h in found]
+    found = [_with_crumbs(lines, h, gone, first & loose) for h in found]
+    return _grown(lines, found, met, faces)
+
+
+def _grown(lines: Lines, found: list[Hatched], met: Meetings, faces: Faces) -> list[Hatched]:
+    """Also the strips beyond outermost strokes, where the strokes reach from line to line."""
+    if not found:
+        return found
+    gone = np.zeros(len(lines.length), bool)
+    gone[np.concatenate([h.members for h in found])] = True
+    fields = list(faces(~gone))
+    out = []
+    for h in found:
+        if float(np.mean((met.onto[h.members] >= 0).all(1))) < TOUCHING:
+            out.append(h)
+            continue
+        own = grow(h.field, list(lines.shapes[h.members]), h.step, fields)
+        strips = shapely.difference(own.field, h.field)
+        area = shapely.union(h.area, strips) if own.partings else h.area
+        out.append(replace(h, field=own.field, partings=own.partings, area=area))
+    return out
 
 
 def _candidates(lines: Lines, met: Meetings) -> BoolArray:

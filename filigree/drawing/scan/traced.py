@@ -290,7 +290,12 @@ def _seen(
         both = np.array([only_areas(h.area), h.field], object)
         area, field = shapely.transform(both, lambda p: p * per_mm)
         strokes_ = [drawn[k].points for k in h.members.tolist()]
-        place = Hatching(field=field, strokes=strokes_, others=[s.points for s in kept])
+        place = Hatching(
+            field=field,
+            strokes=strokes_,
+            others=[s.points for s in kept],
+            partings=[p * per_mm for p in h.partings],
+        )
         found.append(_Hatched(mark=Mark(shape=area, says="open", how="hatched"), place=place))
     return _Seen(
         drawn=kept,
@@ -298,7 +303,7 @@ def _seen(
         breaks=breaks,
         faint=faint,
         hatched=found,
-        gone=[drawn[k].points for k in sorted(gone)],
+        gone=[drawn[k].points for k in sorted(gone)] + [p for h in found for p in h.place.partings],
     )
 
 
