@@ -20,7 +20,8 @@ CORNER = np.radians(
     100.0
 )  # a disc that touches at less than this apart sits in a corner, no strand
 FAN = np.radians(12.0)  # step of directions at a corner
-ROUNDS = 40  # of shrinking; a disc is settled after one, but for rounding
+LEVEL = 1e-9  # an edge leaning less than this, or rising by less mm, is level with the point
+NOISE = 1e-7  # mm: edges this far outside a disc are asked too
 COARSE = 4  # every so many points are looked at first; those between start from what these touch
 FIRST = 12  # points looked at to each side of a neck before the reach is doubled
 
@@ -55,13 +56,36 @@ class _Points:
     touch: IntArray  # (n,) edge that the disc touches, -1 where it touches none
 
 
+class Discs:
+    """Discs grown so far along the boundary of one land, for each of the steps and sizes asked for."""
+
+    def __init__(self, rings: Rings) -> None:
+        """Take the boundary of the land."""
+        self.rings = rings
+        self._tree: STRtree | None = None
+        self._points: dict[tuple[float, float], _Points] = {}
+
+    def tree(self) -> STRtree:
+        """Index of the edges."""
+        if self._tree is None:
+            ends = np.stack([self.rings.xy, self.rings.xy[self.rings.after]], axis=1)
+            self._tree = STRtree(np.asarray(shapely.linestrings(ends), dtype=object))
+        return self._tree
+
+    def points(self, step: float, most: float) -> _Points:
+        """Points every `step` mm with their discs of radius at most `most` mm."""
+        if (step, most) not in self._points:
+            self._points[step, most] = _points(self.rings, np.arange(len(self.rings.first)), step)
+        return self._points[step, most]
+
+
 def middle_lines(
-    rings: Rings, *, ring: IntArray, way: FloatArray, width: FloatArray, step: float
+    discs: Discs, *, ring: IntArray, way: FloatArray, width: FloatArray, step: float
 ) -> tuple[MiddleLine, ...]:
     """Find the middle line of the strand round each neck, as far as it is narrower than wanted.
 
     Args:
-        rings: boundary of the land.
+        discs: of the land's boundary; those that are grown for this are kept for the next time.
         ring: ring that one side of each neck lies on, `(k,)`.
         way: place of that side along the ring, mm, `(k,)`.
         width: wanted width at each neck, mm, `(k,)`; centres with less room are kept.
@@ -72,15 +96,14 @@ def middle_lines(
     """
     if not len(ring):
         return ()
-    points = _points(rings, np.unique(ring), step)
-    tree = _edges(rings)
     most = float(width.max()) / 2
+    points = discs.points(step, most)
     place = np.searchsorted(points.ring, ring)
     runs: dict[int, IntArray] = {}
     left, span = list(range(len(ring))), FIRST
     while left:
         windows = [_window(points, int(place[k]), float(way[k]), span) for k in left]
-        _look(points, np.unique(np.concatenate(windows)), rings, tree, most)
+        _look(points, np.unique(np.concatenate(windows)), discs.rings, discs.tree(), most)
         again = []
         for k, window in zip(left, windows, strict=True):
             run = _run(points, window, float(width[k]))
@@ -91,11 +114,6 @@ def middle_lines(
                 runs[k] = window[run] if run is not None else window
         left, span = again, span * 2
     return tuple(line for k in sorted(runs) for line in _as_lines(points, k, runs[k], step))
-
-
-def _edges(rings: Rings) -> STRtree:
-    ends = np.stack([rings.xy, rings.xy[rings.after]], axis=1)
-    return STRtree(np.asarray(shapely.linestrings(ends), dtype=object))
 
 
 def _points(rings: Rings, ring: IntArray, step: float) -> _Points:
@@ -174,28 +192,25 @@ def _look(points: _Points, window: IntArray, rings: Rings, tree: STRtree, most: 
 def _grow(
     points: _Points, new: IntArray, hints: IntArray, rings: Rings, tree: STRtree, most: float
 ) -> None:
-    """Grow discs at points, starting from what the edges of `hints`, `(n, h)`, leave of them; -1 is no edge."""
+    """Grow discs at points; the edges of `hints`, `(n, h)`, -1 for none, say how far there is to look.
+
+    Every edge that comes into the disc so bounded is asked, so that the disc does not hang on the hints.
+    """
     at, normal = points.at[new], points.normal[new]
+    bound = np.full(len(new), most)
+    row, hint = np.nonzero(hints >= 0)
+    size, _ = _touching(rings, hints[row, hint], at[row], normal[row])
+    np.minimum.at(bound, row, size)
+    middles = shapely.points(at + normal * bound[:, None])
+    row, edge = tree.query(middles, predicate="dwithin", distance=bound + NOISE)
+    size, where = _touching(rings, edge, at[row], normal[row])
+    order = np.lexsort((edge, size, row))
+    first = order[np.diff(row[order], prepend=-1) != 0]
+    first = first[size[first] < most]
     radius, touch = np.full(len(new), most), np.full(len(new), -1)
     foot = at + 2 * normal * most
-    row, hint = np.nonzero(hints >= 0)
-    edge = hints[row, hint]
-    left = np.arange(len(new))
-    for _ in range(ROUNDS):
-        if len(row):
-            size, where = _touching(rings, edge, at[row], normal[row], radius[row])
-            order = np.lexsort((edge, size, row))
-            first = order[np.r_[True, row[order][1:] != row[order][:-1]]]
-            first = first[size[first] < radius[row[first]]]
-            which = row[first]
-            radius[which], touch[which], foot[which] = size[first], edge[first], where[first]
-        left = left[radius[left] > TIGHT]
-        discs = shapely.points(at[left] + normal[left] * radius[left, None])
-        inner, edge = tree.query(discs, predicate="dwithin", distance=radius[left] - TIGHT)
-        if not len(inner):
-            break
-        row = left[inner]
-        left = np.unique(row)
+    which = row[first]
+    radius[which], touch[which], foot[which] = size[first], edge[first], where[first]
     centre = at + normal * radius[:, None]
     cosine = ((at - centre) * (foot - centre)).sum(axis=1) / np.maximum(radius**2, 1e-18)
     points.radius[new], points.centre[new], points.touch[new] = radius, centre, touch
@@ -203,34 +218,34 @@ def _grow(
 
 
 def _touching(
-    rings: Rings, edge: IntArray, at: FloatArray, normal: FloatArray, radius: FloatArray
+    rings: Rings, edge: IntArray, at: FloatArray, normal: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Give the radius at which each disc no more than touches an edge, and where it touches.
 
-    A disc that touches a point and the line of an edge has the radius h / (1 - cos), h the point's height over the
-    line and cos that of the angle between their normals; one that touches two points p and q,
-    (q - p)^2 / 2 (q - p) . normal (Ma, Bae and Choi 2012, equation 1).
+    A disc that touches a point and the line of an edge has the radius h / (1 - cos), h the point's height over
+    the line and cos that of the angle between their normals; one that touches two points p and q,
+    (q - p)^2 / 2 (q - p) . normal (Ma, Bae and Choi 2012, equation 1). The edges that the point itself belongs to
+    bound nothing.
     """
     start, unit, length = rings.xy[edge], rings.unit[edge], rings.length[edge]
     apart = at - start
     height = apart[:, 1] * unit[:, 0] - apart[:, 0] * unit[:, 1]
     lean = normal[:, 1] * unit[:, 0] - normal[:, 0] * unit[:, 1]
-    lean = 1.0 - np.where(height < 0, -lean, lean)
-    flat = (np.abs(height) > TIGHT) & (lean > 1e-9)
-    size = np.where(flat, np.abs(height) / np.where(flat, lean, 1.0), np.inf)
-    place = ((apart + normal * np.where(flat, size, 0.0)[:, None]) * unit).sum(axis=1)
-    size[(place < 0) | (place > length)] = np.inf
+    lean = 1.0 - np.where(height < -LEVEL, -lean, lean)
+    tilted = lean > LEVEL
+    size = np.where(tilted, np.abs(height) / np.where(tilted, lean, 1.0), np.inf)
+    place = ((apart + normal * np.where(tilted, size, 0.0)[:, None]) * unit).sum(axis=1)
+    size[(place < TIGHT) | (place > length - TIGHT)] = np.inf
     where = start + unit * place[:, None]
-    below = ((apart + normal * radius[:, None]) * unit).sum(axis=1)
-    for end in (
-        start,
-        start + unit * length[:, None],
-        start + unit * np.clip(below, 0.0, length)[:, None],
-    ):
-        chord = end - at
-        rise = (chord * normal).sum(axis=1)
-        held = rise > 1e-12
-        other = np.where(held, (chord**2).sum(axis=1) / (2 * np.where(held, rise, 1.0)), np.inf)
+    for vertex, inward in ((start, unit), (start + unit * length[:, None], -unit)):
+        chord = vertex - at
+        square, rise = (chord**2).sum(axis=1), (chord * normal).sum(axis=1)
+        held = rise > LEVEL
+        other = np.where(held, square / (2 * np.where(held, rise, 1.0)), np.inf)
+        into = (inward * normal).sum(axis=1)
+        contact = (square < TIGHT**2) & (into > TIGHT)  # an edge runs into the disc from the point
+        other[contact] = TIGHT
+        end = np.where(contact[:, None], at + 2 * TIGHT * into[:, None] * inward, vertex)
         nearer = other < size
         size[nearer], where[nearer] = other[nearer], end[nearer]
     return size, where

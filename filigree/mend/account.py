@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from filigree.geometry.middle import Discs
 from filigree.geometry.necks import NeckLines
 from filigree.measure.model import Neck, Side
 from filigree.measure.necks import neck_lines
@@ -25,6 +26,7 @@ class Search:
         found: every neck line.
         rows: those that count.
         necks: in the order of the rows.
+        discs: grown on its boundary so far.
         shapes: leather by row, spared side and width.
         images: mirror images of leather.
         known: what is left of the openings when leather is taken from them.
@@ -35,6 +37,7 @@ class Search:
     found: NeckLines
     rows: tuple[int, ...]
     necks: tuple[Neck, ...]
+    discs: Discs
     shapes: dict[tuple[int, Side | None, float], BaseGeometry] = field(default_factory=dict)
     images: Images = field(default_factory=dict)
     known: Known = field(default_factory=Known)
@@ -95,7 +98,14 @@ class Account:
         last = self.last
         if last is None or last.pattern is not self.pattern or last.under != under:
             found, rows, necks = neck_lines(self.pattern, under=under)
-            last = Search(pattern=self.pattern, under=under, found=found, rows=rows, necks=necks)
+            last = Search(
+                pattern=self.pattern,
+                under=under,
+                found=found,
+                rows=rows,
+                necks=necks,
+                discs=Discs(found.rings),
+            )
             self.last = last
         return last
 
@@ -105,6 +115,14 @@ class Account:
         for i, area in taken.lost.items():
             sums[self.owner[i]] = sums.get(self.owner[i], 0.0) + area
         return {d for d, s in sums.items() if self.lost.get(d, 0.0) + s > most * self.drawn[d]}
+
+    def room(self, most: float) -> dict[int, float]:
+        """Area that each opening may still lose before its drawn one loses more than the share `most`, mm2."""
+        return {
+            o.id: most * self.drawn[d] - self.lost.get(d, 0.0)
+            for o in self.pattern.openings
+            for d in (self.owner[o.id],)
+        }
 
     def now(self, drawn: Collection[int]) -> set[int]:
         """Give the openings that stand now for these openings as drawn."""

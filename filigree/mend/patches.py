@@ -7,7 +7,7 @@ import numpy as np
 from shapely import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
-from filigree.geometry.middle import MiddleLine, middle_lines
+from filigree.geometry.middle import Discs, MiddleLine, middle_lines
 from filigree.geometry.necks import NeckLines
 from filigree.measure.model import Neck, Side
 
@@ -41,12 +41,15 @@ class Patch:
     shape: BaseGeometry
 
 
-def patches(found: NeckLines, wishes: Sequence[Wish], *, about: float) -> tuple[Patch, ...]:
+def patches(
+    found: NeckLines, wishes: Sequence[Wish], *, about: float, discs: Discs | None = None
+) -> tuple[Patch, ...]:
     """Work out the leather for each wish, all at once.
 
     Even: discs of the wanted width along the strand's middle line, so that each side gives half of what
     is missing. One-sided: everything within the wanted width of the side that is spared. `about` is the
-    usual width, mm, by which strands are sampled; what a wish gets does not hang on the others.
+    usual width, mm, by which strands are sampled; what a wish gets does not hang on the others. `discs`
+    are those grown before on the same boundary.
     """
     if not wishes:
         return ()
@@ -55,7 +58,7 @@ def patches(found: NeckLines, wishes: Sequence[Wish], *, about: float) -> tuple[
     width = np.array([w.width for w in wishes])
     lines: dict[int, list[MiddleLine]] = {}
     for line in middle_lines(
-        found.rings,
+        discs if discs is not None else Discs(found.rings),
         ring=found.rings.ring[found.edge[rows, side]],
         way=found.way[rows, side],
         width=width,

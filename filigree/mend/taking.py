@@ -56,6 +56,7 @@ def take(
     *,
     spared: Collection[int],
     known: Known | None = None,
+    room: Mapping[int, float] | None = None,
 ) -> Taken:
     """Take every patch from the openings it reaches, but those that are spared.
 
@@ -65,6 +66,7 @@ def take(
         limits: what an opening must be to count.
         spared: ids of openings that give nothing.
         known: what was worked out before for the same openings; is added to.
+        room: area that each opening may lose, mm2; one that loses more is left there, with no more taken.
     """
     known = known if known is not None else Known()
     solid = [(k, p) for k, p in enumerate(patches) if not p.shape.is_empty]
@@ -89,6 +91,8 @@ def take(
             if area > DUST:
                 by_patch[k, opening.id] = area
                 left = rest
+            if room is not None and opening.shape.area - left.area > room[opening.id] + DUST:
+                break
         if opening.shape.area - left.area <= DUST:
             continue
         kept = usable(as_area(left), limits)

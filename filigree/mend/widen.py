@@ -87,6 +87,7 @@ def _rounds(
             limits,
             spared=account.now(held),
             known=search.known,
+            room=None if entries.only else account.room(limits.change),
         )
         over = set() if entries.only else account.over(taken, limits.change) - held
         if over or not taken.parts:
@@ -123,7 +124,7 @@ def _wishes(
 def _patches(search: Search, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
     """Work out the leather for each wish that has none yet."""
     new = [w for w in wishes if (w.row, w.spared, w.width) not in search.shapes]
-    for patch in patches(search.found, new, about=search.under):
+    for patch in patches(search.found, new, about=search.under, discs=search.discs):
         w = patch.wish
         search.shapes[w.row, w.spared, w.width] = patch.shape
     return tuple(Patch(wish=w, shape=search.shapes[w.row, w.spared, w.width]) for w in wishes)
