@@ -73,14 +73,21 @@ def mend(
     done = both.account
     long = support(done, limits, entries, loss=loss)
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)
-    smoothed(done, pattern.openings, limits)
+    widened = done.pattern
+    corners = smoothed(done, pattern.openings, limits)
+    eased = done.pattern
     sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
     entries.refuse_unmet(done.pattern)
+    only = corners if done.pattern is eased else None
     return Mended(
         pattern=done.pattern,
         changes=tuple(done.changes),
         unmended=(
-            *(still_narrow(done, good) if wanted.left or done.changes else ()),
+            *(
+                still_narrow(done, good, widened=widened, eased=only)
+                if wanted.left or done.changes
+                else ()
+            ),
             *loose,
             *long,
             *weak,

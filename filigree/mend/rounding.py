@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import shapely
-from shapely import Point, Polygon
+from shapely import MultiPolygon, Point, Polygon
 
 from filigree.checks.corners import FLATTENING, punch
 from filigree.geometry.bends import tight_bends
@@ -25,21 +25,24 @@ ON = 1e-6  # mm
 ALIKE = 0.01  # radians: a corner that turns this much more is as sharp
 
 
-def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None:
+def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> tuple[Polygon, ...]:
     """Round the corners that mending itself has made, and count them to the change beside them.
 
     A corner of the drawing that has moved, turning no more than it did, is not one of them.
+
+    Returns:
+        The leather added in the corners.
     """
     before = {o.id: o for o in drawn}
+    changed = [o for o in account.pattern.openings if o is not before[account.owner[o.id]]]
+    were = _tight([before[account.owner[o.id]].shape for o in changed], limits.corner)
+    are = _tight([o.shape for o in changed], limits.corner)
     parts: dict[int, tuple[Polygon]] = {}
-    for opening in account.pattern.openings:
+    corners: list[Polygon] = []
+    for opening, known, corner in zip(changed, were, are, strict=True):
         owner = account.owner[opening.id]
-        was = before[owner]
-        if opening is was:
-            continue
-        known = _tight(was.shape, limits.corner)
         now = opening.shape
-        for at, turn in _tight(opening.shape, limits.corner):
+        for at, turn in corner:
             if _moved(at, turn, known, limits.bridge.good):
                 continue
             made = fillet(now, at, inside=now, radius=limits.corner + OVER)
@@ -50,9 +53,11 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None
                 account.lost[owner] = lost
                 now = made.shape
                 parts[opening.id] = (now,)
+                corners.append(made.part)
                 _counted(account, opening.id, made.part)
     if parts:
         account.record(parts, {}, [])  # all at once: the land is worked out anew for each record
+    return tuple(corners)
 
 
 def rounded(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:
@@ -172,12 +177,16 @@ def _counted(account: Account, number: int, nook: Polygon) -> None:
     )
 
 
-def _tight(shape: Polygon, radius: float) -> list[tuple[XY, float]]:
-    """Give the corners of a shape that turn on less than a radius, and by how many radians."""
-    rings = rings_of(shape)
+def _tight(shapes: Sequence[Polygon], radius: float) -> list[list[tuple[XY, float]]]:
+    """Give for each shape its corners that turn on less than a radius, and by how many radians."""
+    rings = rings_of(MultiPolygon(shapes))
     found = tight_bends(rings, under=max(radius - FLATTENING, ON), turn=CORNER)
+    each: list[list[tuple[XY, float]]] = [[] for _ in shapes]
+    owners = rings.part[rings.ring[found.vertex]].tolist()
     places = rings.xy[found.vertex].tolist()
-    return [((x, y), turn) for (x, y), turn in zip(places, found.turn.tolist(), strict=True)]
+    for owner, (x, y), turn in zip(owners, places, found.turn.tolist(), strict=True):
+        each[owner].append(((x, y), turn))
+    return each
 
 
 def _moved(at: XY, turn: float, known: Sequence[tuple[XY, float]], within: float) -> bool:

@@ -3,7 +3,9 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
+from shapely import Polygon
 
 from filigree.job import Limits
 from filigree.measure.model import EDGE, Neck
@@ -13,7 +15,7 @@ from filigree.mend.mirror import axes_of, with_images
 from filigree.mend.model import Change, Unmended
 from filigree.mend.patches import Patch, Wish, patches
 from filigree.mend.taking import Taken, take
-from filigree.pattern import as_area
+from filigree.pattern import Pattern, as_area
 
 NEAR = 1e-6  # mm: a bridge this near its aim is wide enough
 OVER = 0.004  # mm: strands are made this much wider than wanted, since arcs are written as chords
@@ -130,12 +132,37 @@ def _patches(search: Search, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
     return tuple(Patch(wish=w, shape=search.shapes[w.row, w.spared, w.width]) for w in wishes)
 
 
-def still_narrow(account: Account, aim: Aim) -> tuple[Unmended, ...]:
-    """List the necks of a mended pattern that are under their aim, narrowest first."""
-    necks = account.search(aim.most - NEAR).necks
+def still_narrow(
+    account: Account, aim: Aim, *, widened: Pattern, eased: Sequence[Polygon] | None
+) -> tuple[Unmended, ...]:
+    """List the necks of a mended pattern that are under their aim, narrowest first.
+
+    Args:
+        account: after all mending.
+        aim: width that each neck is to have.
+        widened: the pattern that corners were rounded on.
+        eased: leather added in corners since, when that is all that has changed. Leather in a corner makes no
+            strand narrower, so necks whose discs it does not reach are as they were.
+    """
+    last, under = account.last, aim.most - NEAR
+    if eased is not None and last is not None and last.pattern is widened and last.under == under:
+        found = [n for n in last.necks if n.width < aim.width(n) - NEAR]
+        if not _reached(found, eased):
+            return tuple(_unmended(neck, aim.width(neck)) for neck in found)
     return tuple(
-        _unmended(neck, aim.width(neck)) for neck in necks if neck.width < aim.width(neck) - NEAR
+        _unmended(neck, aim.width(neck))
+        for neck in account.search(under).necks
+        if neck.width < aim.width(neck) - NEAR
     )
+
+
+def _reached(necks: Sequence[Neck], corners: Sequence[Polygon]) -> bool:
+    """Say whether any of the corners comes into the disc of a neck."""
+    if not necks or not corners:
+        return False
+    discs = shapely.points([n.middle for n in necks])
+    within = np.array([n.width / 2 + NEAR for n in necks])
+    return bool(shapely.STRtree(corners).query(discs, predicate="dwithin", distance=within).size)
 
 
 def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Change]:
