@@ -63,6 +63,36 @@ def test_a_marked_field(tmp_path, hand, marked, how):
     assert len(fields(again.lines)) == 2
 
 
+@pytest.mark.parametrize("degrees", [12, 18, 25])
+def test_hatching_that_meets_its_border_leaves_it_straight(tmp_path, degrees):
+    touching = tuple(
+        np.asarray(c.coords)
+        for c in (
+            LineString([v[0] * 3 - v[-1] * 2, v[-1] * 3 - v[0] * 2]).intersection(LEFT)
+            for v in strokes(degrees, 2.0)
+        )
+    )
+    save(sheet(ART, INK, Marked(lines=touching)), tmp_path / "a.png")
+    drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet(), straight=False).drawing
+    assert {m.how for m in drawing.marks} == {"hatched"}
+    assert len(fields(drawing.lines)) == 2
+    truth = shapely.union_all([LineString(v) for v in ART.lines])
+    whole = shapely.union_all([LineString(v) for v in drawing.lines])
+    assert (
+        shapely.hausdorff_distance(whole, truth, densify=0.01) < 0.2
+    )  # mm, under half a line's width
+
+
+def test_a_shadow_over_the_lines_is_no_shading(tmp_path):
+    grey = sheet(ART, INK)
+    y, x = np.mgrid[: grey.shape[0], : grey.shape[1]] * 25.4 / 300  # mm
+    shadow = 1 / (1 + np.exp((np.hypot((x - 29) / 1.6, y - 13) - 6) / 0.4))
+    save((grey * (1 - 0.3 * shadow)).astype(np.uint8), tmp_path / "a.png")
+    drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet(), straight=False).drawing
+    assert drawing.marks == ()
+    assert len(fields(drawing.lines)) == 2
+
+
 def test_veins_are_no_hatching(tmp_path):
     midrib = np.array([(8.0, 15.0), (27.0, 15.0)])
     veins = tuple(

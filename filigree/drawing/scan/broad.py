@@ -19,6 +19,8 @@ SOLID_INK = 0.45  # darkness a solid has at least
 ACROSS = 1.35  # times the shading: darker blocks are lines that part shaded fields
 LEAST_SHADE = 2.5  # mm2
 STRIP = 0.6  # mm, least mean width of shading
+SNUG = 1.5  # mm from its border that shading by a hand may stop
+BOUNDED = 0.6  # share of the edge of shading that lies along drawn lines
 LEAST_SOLID = np.pi * 0.9**2  # mm2: smaller blots are junctions, not bands
 ROUND_OFF = 0.12  # mm over which a solid's edge is evened out
 EDGE = 1.5  # pixels beyond a solid's pixels that its own blurred edge takes
@@ -151,3 +153,19 @@ def solid_edges(solid: Mask, calm: Grey32, level: float, per_mm: float) -> list[
             smooth = even(ring, ROUND_OFF * per_mm, closed=True, order=2)
             out.append(np.vstack([smooth, smooth[:1]]))
     return out
+
+
+def bounded(
+    shaded: tuple[shapely.Polygon, ...], lines: list[FloatArray], per_mm: float
+) -> list[shapely.Polygon]:
+    """Shading that drawn lines bound; a shadow ends anywhere, whatever lies under it."""
+    if not shaded or not lines:
+        return []
+    drawn = shapely.buffer(
+        shapely.union_all(np.array([shapely.linestrings(v) for v in lines], object)),
+        SNUG * per_mm,
+        quad_segs=4,
+    )
+    return [
+        a for a in shaded if a.exterior.intersection(drawn).length >= BOUNDED * a.exterior.length
+    ]

@@ -18,6 +18,7 @@ from filigree.drawing.scan.meetings import Meetings, meetings
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 FEW = 3  # strokes of a hatched place, at least
+SECOND = 2  # strokes that one of the second set crosses, and strokes of it, at least
 ROUNDS = 5
 INNER = 0.15  # share of a stroke at each end that other lines may meet
 LIES_IN = 0.7  # share of a stroke that lies in its field
@@ -84,7 +85,7 @@ def find_hatching(polylines: list[FloatArray], faces: Faces) -> list[Hatched]:
             else:
                 still[_likelier(lines, members)] = True
         maybe = still
-    found = [_with_crumbs(lines, h, gone, first & loose) for h in found]
+    found = [_with_crumbs(lines, _with_second(lines, h, gone), gone, first & loose) for h in found]
     return _grown(lines, found, met, faces)
 
 
@@ -199,6 +200,28 @@ def _hatched(
         step=good[0].step,
         field=field,
     )
+
+
+def _with_second(lines: Lines, hatched: Hatched, gone: BoolArray) -> Hatched:
+    """Also straight lines in the field that run side by side across the strokes; a vein does so alone."""
+    near = shapely.STRtree(lines.shapes).query(hatched.field, predicate="intersects")
+    near = near[~gone[near] & lines.straight[near]]
+    inside = shapely.length(shapely.intersection(lines.shapes[near], hatched.field))
+    near = near[inside >= CRUMB * lines.length[near]]
+    if len(near) < SECOND:
+        return hatched
+    at, _ = shapely.STRtree(lines.shapes[hatched.members]).query(
+        lines.shapes[near], predicate="intersects"
+    )
+    rim = shapely.distance(
+        shapely.line_interpolate_point(lines.shapes[near], 0.5, normalized=True),
+        hatched.field.boundary,
+    )
+    near = near[(np.bincount(at, minlength=len(near)) >= SECOND) & (rim > 0)]
+    pairs = beside(lines, np.union1d(near, hatched.members))
+    paired = np.isin(near, pairs.first)
+    gone[near[paired]] = True
+    return replace(hatched, members=np.union1d(hatched.members, near[paired]))
 
 
 def _with_crumbs(lines: Lines, hatched: Hatched, gone: BoolArray, plain: BoolArray) -> Hatched:

@@ -10,7 +10,7 @@ from shapely import LineString, Point, Polygon
 from filigree.drawing.fills import only_areas
 from filigree.drawing.handmarks import find_hand_marks
 from filigree.drawing.model import Mark
-from filigree.drawing.scan.broad import LEAST_SOLID, find_broad, find_solids, solid_edges
+from filigree.drawing.scan.broad import LEAST_SOLID, bounded, find_broad, find_solids, solid_edges
 from filigree.drawing.scan.dots import part_dots
 from filigree.drawing.scan.doubled import part_doubled
 from filigree.drawing.scan.erased import Hatching, erase
@@ -125,7 +125,8 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
     marks += found
     mark_lines += more
     drawn, doubled = part_doubled(drawn, per_mm)
-    marks += [Mark(shape=a, says="open", how="shaded") for a in broad.shaded]
+    shaded = bounded(broad.shaded, [s.points for s in (*drawn, *edges)], per_mm)
+    marks += [Mark(shape=a, says="open", how="shaded") for a in shaded]
     joined, closings = close_gaps([*drawn, *edges], gap * per_mm, read=READ * per_mm)
     return Traced(
         strokes=tuple(joined),
