@@ -22,8 +22,8 @@ CORNER = np.radians(
 FAN = np.radians(12.0)  # step of directions at a corner
 LEVEL = 1e-9  # an edge leaning less than this, or rising by less mm, is level with the point
 NOISE = 1e-7  # mm: edges this far outside a disc are asked too
-COARSE = 4  # every so many points are looked at first; those between start from what these touch
-FIRST = 12  # points looked at to each side of a neck before the reach is doubled
+COARSE = 4  # a power of 2: every so many points are looked at first; those between start from what these touch
+FIRST = 24  # points looked at to each side of a neck before the reach is doubled
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,11 +180,12 @@ def _look(points: _Points, window: IntArray, rings: Rings, tree: STRtree, most: 
     A few points are looked at from nothing; those between start from what their neighbours touch.
     """
     new = window[np.isnan(points.radius[window])]
-    half = COARSE // 2
     coarse = np.arange(0, len(new), COARSE)
     _grow(points, new[coarse], np.zeros((len(coarse), 0), dtype=np.int64), rings, tree, most)
-    for first, step in ((half, COARSE), (1, half)):
-        at = np.arange(first, len(new), step)
+    first = COARSE
+    while first > 1:
+        first //= 2
+        at = np.arange(first, len(new), 2 * first)
         beside = np.c_[new[at - first], new[np.minimum(at + first, len(new) - 1)]]
         _grow(points, new[at], points.touch[beside], rings, tree, most)
 
