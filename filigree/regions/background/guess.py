@@ -48,7 +48,7 @@ def guess(seen: Look, *, opened: BoolArray, shut: BoolArray, follow: float) -> G
     outer = BORDER_LEAN if len(seen.border.rim) else EDGE_LEAN
     lean = seen.weight * np.where(seen.border.share > BORDER, outer, LEAN)
     chosen = _enough(pull + lean, seen, opened=opened, shut=shut)
-    sure = certainty(pull, seen, chosen, opened=opened, shut=shut)
+    sure = certainty(pull + lean, seen, chosen, opened=opened, shut=shut)
     lent = lend(seen, chosen, sure, free=~(opened | shut), under=follow)
     if lent.any():
         leant = np.where(lent, np.where(chosen, -1.0, 1.0) * (np.abs(pull) + 1.0), pull + lean)
