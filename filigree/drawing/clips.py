@@ -21,6 +21,7 @@ from filigree.geometry.types import XY, Area
 
 FAR = 1e9  # mm and user units
 DEEPEST_CLIPS = 8  # clip paths that clip one another
+NESTED = 10  # copies of an element that a clip within a clip costs about as much as
 
 
 @dataclass(slots=True)
@@ -31,6 +32,7 @@ class Clipper:
     flat: Flat
     tolerance: float
     known: dict[tuple[int, Matrix, int], Area] = field(default_factory=dict)
+    inside: frozenset[int] = frozenset()  # masks and clip paths being worked out
 
     def seen(self, item: Item, area: Area) -> Area:
         """Part of an area that an item's clips let through."""
@@ -66,11 +68,26 @@ class Clipper:
             return shapely.Polygon([_near(corner) for corner in placed])
         if isinstance(clip.shape, Item):
             return item_area(clip.shape, self.flat)
-        if depth > DEEPEST_CLIPS:
+        if (
+            depth > DEEPEST_CLIPS
+            or len(self.inside) > DEEPEST_CLIPS
+            or id(clip.shape) in self.inside
+        ):
             return EMPTY
         return self._element(clip, clip.shape, depth)
 
+    def _count(self) -> None:
+        """Count a clip path or mask drawn for what lies in another."""
+        self.document.copies += NESTED
+        if self.document.copies > self.document.most.copies:
+            raise self.document.refuse(
+                f"the drawing uses more than {self.document.most.copies:,} copies of its elements",
+                "put fewer masks and clip paths in one another, or set [reading] copies",
+            )
+
     def _element(self, clip: Clip, shape: Element, depth: int) -> Area:
+        if self.inside:
+            self._count()
         context = Context(viewport=(0.0, 0.0), px=1.0)
         style = styled(shape, {}, self.document.sheets)
         matrix = clip.matrix
@@ -88,7 +105,7 @@ class Clipper:
             visits = [visit for visit in visits if visit.element.tag != "g"]
         items = list(walk(self.document, visits, pen))
         flat = flat_of(trace(pen), items, self.tolerance, self.document.name)
-        within = replace(self, flat=flat)
+        within = replace(self, flat=flat, inside=self.inside | {id(shape)})
         if masks:
             area = _lit(within, items, by_alpha=style.get("mask-type") == "alpha")
             area = self._in_region(area, clip, shape, context)

@@ -1,5 +1,6 @@
 """Styles: what each element is painted with, after style sheets, attributes and inheritance."""
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any
@@ -46,6 +47,8 @@ OWN = frozenset(
     ]
 )
 KNOWN = INHERITED | OWN
+BRACKETS = re.compile(r"[][(){}]")
+DEEPEST_BRACKETS = 64  # a style that nests deeper is no style: its reader calls itself for each
 INITIAL: Mapping[str, str] = {"fill": "black", "stroke": "none", "font-size": "16"}
 
 Style = Mapping[str, str]
@@ -56,6 +59,8 @@ Sheets = dict[Element, tuple[dict[str, str], dict[str, str]]]
 @lru_cache(maxsize=4096)
 def declarations(text: str) -> tuple[Mapping[str, str], Mapping[str, str]]:
     """Read a `style` attribute: plain and `!important` declarations of known properties."""
+    if too_deep(text):
+        return {}, {}
     if not set('"/\\!(').isdisjoint(text):
         import tinycss2  # only for what a plain split would get wrong
 
@@ -66,6 +71,16 @@ def declarations(text: str) -> tuple[Mapping[str, str], Mapping[str, str]]:
         if colon:
             _put(plain, name.strip().lower(), value.strip())
     return plain, {}
+
+
+def too_deep(text: str) -> bool:
+    """Whether brackets of a style nest deeper than any style needs; those in strings count too."""
+    depth = 0
+    for bracket in BRACKETS.findall(text):
+        depth = depth + 1 if bracket in "([{" else max(depth - 1, 0)
+        if depth > DEEPEST_BRACKETS:
+            return True
+    return False
 
 
 def _sorted_out(parsed: Iterable[Any]) -> tuple[dict[str, str], dict[str, str]]:
@@ -95,6 +110,7 @@ def read_sheets(root: Element) -> Sheets:
         for style in root.iter("style")
         if style.text and style.get("type", "text/css").strip().lower() in {"", "text/css"}
     ]
+    text = [sheet for sheet in text if not too_deep(sheet)]
     if not text:
         return {}
     import cssselect2

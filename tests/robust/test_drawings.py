@@ -14,6 +14,24 @@ COPIES = '<g id="u0"><path d="M0 0H1"/></g>' + "".join(
     f'<g id="u{i}">' + f'<use href="#u{i - 1}"/>' * 10 + "</g>" for i in range(1, 8)
 )
 
+
+def nested(kind: str, *, deep: int, many: int) -> str:
+    """Masks or clip paths, each holding shapes cut by the next."""
+    name, units = (
+        ("clip-path", "clipPathUnits") if kind == "clipPath" else ("mask", "maskContentUnits")
+    )
+    held = "".join(
+        f'<{kind} id="m{i}" {units}="objectBoundingBox">'
+        + "".join(
+            f'<rect x="0.{j}" width="0.5" height="0.{9 - j}" fill="white" {name}="url(#m{i + 1})"/>'
+            for j in range(many)
+        )
+        + f"</{kind}>"
+        for i in range(deep)
+    )
+    return f'{held}<rect x="5" y="5" width="20" height="20" {name}="url(#m0)"/>'
+
+
 BYTES = {
     "empty": b"",
     "blank": b" \n\t",
@@ -85,6 +103,8 @@ BYTES = {
         '<symbol id="a"><use href="#a"/></symbol><use href="#a"/>'
     ).encode(),
     "exploding use": drawing(COPIES).encode(),
+    "exploding masks": drawing(nested("mask", deep=8, many=9)).encode(),
+    "exploding clip paths": drawing(nested("clipPath", deep=8, many=9)).encode(),
     "nothing drawn": f'<svg {SPACE} width="50mm" height="40mm"/>'.encode(),
     "nothing and no size": f"<svg {SPACE}/>".encode(),
     "scaled out of range": drawing(
@@ -180,6 +200,21 @@ def test_a_page_no_leather_has_is_refused(tmp_path, capsys, side, size):
 
 
 ODD = {
+    "mask in itself": drawing(
+        '<mask id="m"><rect width="9" height="9" fill="white" mask="url(#m)"/></mask>'
+        '<rect width="9" height="9" mask="url(#m)"/>'
+    ).encode(),
+    "clip path in itself": drawing(
+        '<clipPath id="m" clip-path="url(#m)"><rect width="9" height="9"/></clipPath>'
+        '<rect width="9" height="9" clip-path="url(#m)"/>'
+    ).encode(),
+    "style sheet nested deep": drawing(
+        "<style>" + "@media all{" * 5_000 + "}" * 5_000 + "</style>"
+    ).encode(),
+    "selector nested deep": drawing(
+        "<style>" + ":not(" * 3_000 + ")" * 3_000 + "{fill:red}</style>"
+    ).encode(),
+    "style of brackets": drawing(f'<g style="stroke:{"(" * 20_000}"/>').encode(),
     "undeclared prefix": drawing("<x:g/>").encode(),
     "xml 9": b'<?xml version="9"?>' + PLAIN.encode(),
     "byte order mark": b"\xef\xbb\xbf" + PLAIN.encode(),
