@@ -99,7 +99,9 @@ class Limits:
     blunting: bool = (
         False  # sharp points of face are blunted in mending: the maker has set an angle
     )
-    supporting: bool = False  # slender strands are tied in mending: the maker has set how long they may be
+    supporting: bool = (
+        False  # slender strands are tied in mending: the maker has set how long they may be
+    )
     section: float | None = None  # wanted share of full width at the weakest section
     why: Mapping[str, str] = field(default_factory=dict)
 

@@ -73,7 +73,9 @@ def test_a_ready_environment_runs_at_once_from_any_folder(tmp_path, level):
     (venv / "filigree-stamp").write_text(
         f"{summed.strip()} Python {version} {level}\n", encoding="utf-8"
     )
-    (tmp_path / "filigree").mkdir()  # a folder of that name where the maker stands, as beside a fresh clone
+    (
+        tmp_path / "filigree"
+    ).mkdir()  # a folder of that name where the maker stands, as beside a fresh clone
     (tmp_path / "filigree" / "__init__.py").write_text("raise RuntimeError", encoding="utf-8")
     ended = run(venv, path=os.environ["PATH"], cwd=tmp_path)
     assert (ended.returncode, ended.stderr) == (0, "")
