@@ -97,35 +97,20 @@ def _edge(regions: RegionMap, on_edge: Sequence[int]) -> tuple[Finding, ...]:
 
 def _gaps(gaps: Sequence[tuple[XY, float]]) -> tuple[Finding, ...]:
     return tuple(
-        Finding(
-            check="gap",
-            severity="caution",
-            at=at,
-            measured=width,
-            wanted=0,
-            say=(
-                f"Two lines end free here, {width:.1f} mm apart: join them if they are meant to close a field"
-                f"{_or_closed(width)}."
-            ),
-        )
+        _gap(at, width, f"Two lines end free here, {width:.1f} mm apart: join them if they are")
         for at, width in gaps
     )
+
+
+def _gap(at: XY, width: float, told: str) -> Finding:
+    say = f"{told} meant to close a field{_or_closed(width)}."
+    return Finding(check="gap", severity="caution", at=at, measured=width, wanted=0, say=say)
 
 
 def _short(regions: RegionMap, gaps: Sequence[tuple[XY, float]]) -> tuple[Finding, ...]:
     told = {(round(x, 4), round(y, 4)) for (x, y), _ in gaps}
     return tuple(
-        Finding(
-            check="gap",
-            severity="caution",
-            at=at,
-            measured=width,
-            wanted=0,
-            say=(
-                f"This line stops {width:.1f} mm short of another: draw it on if it is meant to close a field"
-                f"{_or_closed(width)}."
-            ),
-        )
+        _gap(at, width, f"This line stops {width:.1f} mm short of another: draw it on if it is")
         for at, width in short_ends(regions)[:MOST_ENDS]
         if (round(at[0], 4), round(at[1], 4)) not in told
     )
