@@ -18,6 +18,7 @@ NAMES = (
     "silhouette",
     "emblem",
     "vine",
+    "quiver",
 )
 HEAD = """# Gallery
 
