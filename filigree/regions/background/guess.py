@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from filigree.geometry.types import BoolArray, FloatArray
+from filigree.regions.background.adrift import cuts_away
 from filigree.regions.background.belief import LIMIT, beliefs
 from filigree.regions.background.cues import NAMES
 from filigree.regions.background.decide import decide
@@ -19,6 +20,7 @@ EDGE_LEAN = (
     -1.0
 )  # the same along the edge of a piece without a rim: cut out, it leaves nothing to hold the rest
 BORDER = 0.02  # share of its wall that makes a field one along the border
+HELD = 5.0  # log odds for leather of a plate that all else hangs on
 LEAST = 0.08  # of the field: a guess that opens less looks at its doubts again
 STEPS = 3  # of log odds that doubts may be raised by
 MOST = 40  # steps until something opens at all
@@ -44,16 +46,28 @@ def guess(seen: Look, *, opened: BoolArray, shut: BoolArray, follow: float) -> G
     """
     every = (*NAMES, *FURTHER_NAMES)
     score = odds(grown(), seen.every) + table().blend * scores(seen.every, every)
-    pull = seen.weight * score
     outer = BORDER_LEAN if len(seen.border.rim) else EDGE_LEAN
-    lean = seen.weight * np.where(seen.border.share > BORDER, outer, LEAN)
-    chosen = _enough(pull + lean, seen, opened=opened, shut=shut)
-    sure = certainty(pull + lean, seen, chosen, opened=opened, shut=shut)
+    leant = score + np.where(seen.border.share > BORDER, outer, LEAN)
+    pull, chosen = _held(seen.weight * leant, seen, opened=opened, shut=shut)
+    sure = certainty(pull, seen, chosen, opened=opened, shut=shut)
     lent = lend(seen, chosen, sure, free=~(opened | shut), under=follow)
     if lent.any():
-        leant = np.where(lent, np.where(chosen, -1.0, 1.0) * (np.abs(pull) + 1.0), pull + lean)
-        chosen = decide(leant, seen, opened=opened, shut=shut)
+        turned = np.where(chosen, -1.0, 1.0) * (np.abs(pull) + 1.0)
+        chosen = decide(np.where(lent, turned, pull), seen, opened=opened, shut=shut)
     return Guess(opened=chosen, sure=sure)
+
+
+def _held(
+    pull: FloatArray, seen: Look, *, opened: BoolArray, shut: BoolArray
+) -> tuple[FloatArray, BoolArray]:
+    """Decide; where the choice cuts the piece itself away, keep its edge and open what is left."""
+    chosen = _enough(pull, seen, opened=opened, shut=shut)
+    away = cuts_away(chosen, seen) & ~opened
+    if not away.any():
+        return pull, chosen
+    kept = np.where(away, -np.abs(pull) - HELD, pull)
+    other = _enough(kept, seen, opened=opened, shut=shut)
+    return (kept, other) if other.any() else (pull, chosen)
 
 
 def _enough(pull: FloatArray, seen: Look, *, opened: BoolArray, shut: BoolArray) -> BoolArray:

@@ -34,6 +34,7 @@ class Look:
         across: rows that face each other where four lines meet, `(j, 2)`.
         beneath: which rows go on beneath others.
         area: of each region, mm2, `(n,)`.
+        edge: wall of each region on the piece's edge, mm, `(n,)`.
     """
 
     cues: FloatArray
@@ -47,6 +48,7 @@ class Look:
     across: IntArray
     beneath: Beneath
     area: FloatArray
+    edge: FloatArray
 
     @property
     def every(self) -> FloatArray:
@@ -77,6 +79,7 @@ def look(regions: RegionMap) -> Look:
         across=known.met.across,
         beneath=known.line.beneath,
         area=np.asarray(shapely.area(shapes), dtype=np.float64),
+        edge=known.edge,
     )
 
 

@@ -19,6 +19,8 @@ OVERSHOOT = (
     1e-4  # mm: a line runs this far under the one it stops at, so that rounding opens no gap
 )
 MARGIN = 6.0  # mm from outline to page edge
+RIM = 5.0  # mm: width of a rim put round what would be loose
+LOOSE = 6  # parts of leather: so many without one that is large are loose islands
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -121,14 +123,22 @@ def broken(lines, rng, *, most, low=0.2, high=0.8):
     return lines
 
 
+def adrift(leather):
+    """Is this face nothing but loose islands, so that nobody can make it?"""
+    area = sorted((p.area for p in polygons(leather)), reverse=True)
+    return len(area) >= LOOSE and area[0] < 0.25 * sum(area)
+
+
 def finish(name, scene, rng, *, breaks=0, mirror=False):
-    """Draw the scene: lines, truth, and the page round them."""
+    """Draw the scene: lines, truth, and the page round them; a rim holds what would be loose islands."""
     frame = evened(scene.frame) if mirror else scene.frame
     within = frame.field
     cover = shapely.union_all([*scene.motifs, *scene.strands])
     if scene.holes:
         cover = cover.difference(shapely.union_all(scene.holes))
     background = within.difference(cover)
+    if not frame.borders and adrift(frame.outline.difference(background)):
+        frame = replace(frame, outline=within.buffer(RIM, quad_segs=32), borders=(within,))
     lines = [*stacked_edges(scene.motifs, within)]
     reach = within.buffer(OVERSHOOT)
     lines.extend(p for line in scene.strand_lines for p in pieces(line & reach))

@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 from shapely import LineString, affinity
 
-from tests.make.families.scene import MARGIN, on_page, pieces, polygons
+from tests.make.families.scene import MARGIN, adrift, on_page, pieces, polygons
 
 APART = 0.004  # mm: lines nearer than this to the edge of a field run along it
 LEAST = 0.3  # mm2: smaller fields are not drawn
@@ -98,6 +98,8 @@ def _without_rim(lines, ground, outline):
     faces = shapely.get_parts(shapely.polygonize([shapely.union_all(lines)]))
     whole = polygons(shapely.union_all(faces).buffer(APART).buffer(-APART))
     if not whole or sum(p.area for p in whole) < 0.4 * outline.area or len(whole) > 1:
+        return [*lines, LineString(outline.exterior)], outline
+    if adrift(shapely.union_all(whole).difference(shapely.union_all(ground))):
         return [*lines, LineString(outline.exterior)], outline
     return lines, shapely.Polygon(whole[0].exterior)
 
