@@ -7,6 +7,7 @@ straight; only what was moved is fitted anew.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -38,6 +39,16 @@ class Source:
         turned = shapely.orient_polygons(shape)
         rings = shapely.get_rings(shapely.get_parts(turned))
         return tuple(self.restore([_coordinates(r) for r in rings], tolerance=tolerance))
+
+    def paths_each(self, shapes: Sequence[Area]) -> list[tuple[Path, ...]]:
+        """Rings of each of many areas as paths, as `paths` gives them; all are worked out at once."""
+        parts, owner = shapely.get_parts(
+            shapely.orient_polygons(np.array(shapes, dtype=object)), return_index=True
+        )
+        rings, part = shapely.get_rings(parts, return_index=True)
+        found = self.restore([_coordinates(r) for r in rings])
+        ends = np.searchsorted(owner[part], np.arange(len(shapes)), side="right").tolist()
+        return [tuple(found[a:b]) for a, b in pairwise([0, *ends])]
 
     def restore(self, rings: Sequence[FloatArray], *, tolerance: float = TOLERANCE) -> list[Path]:
         """Turn closed rings back into paths; see the function `restore`."""

@@ -1,6 +1,7 @@
 """Small pieces of SVG shared by the writers: numbers, path data, text."""
 
 import html
+import re
 
 import numpy as np
 
@@ -9,6 +10,9 @@ from filigree.geometry.types import FloatArray
 
 FONT = "Bitstream Vera Sans, DejaVu Sans, Verdana, sans-serif"
 EM = 0.56  # mean advance of a letter of that font, em; from its metrics, for breaking lines
+TRAILING = re.compile(
+    r"\.?0+(?![0-9.])"
+)  # of a number with a point; a whole number keeps its zeros
 
 
 def number(value: float, places: int = 4) -> str:
@@ -24,18 +28,17 @@ def number(value: float, places: int = 4) -> str:
 def path_data(path: Path, places: int = 4) -> str:
     """Write a path as SVG path data: `L` where it is straight, `C` where it curves."""
     rounded = np.round(path.cubics, places) + 0.0
-    text = [f"M{_pair(rounded[0, 0], places)}"]
-    last = len(rounded) - 1
-    for k, (piece, straight) in enumerate(
-        zip(rounded.tolist(), path.straight.tolist(), strict=True)
-    ):
-        if straight and path.closed and k == last:
-            continue  # the closing line is drawn by Z
-        if straight:
-            text.append(f"L{_pair(piece[3], places)}")
-        else:
-            text.append("C" + " ".join(_pair(point, places) for point in piece[1:]))
-    return "".join(text) + ("Z" if path.closed else "")
+    straight = path.straight
+    written = np.repeat(~straight[:, None], 3, axis=1)  # of curves all points but the first
+    written[:, 2] = True  # of straight pieces their end
+    if path.closed and straight[-1]:
+        written[-1] = False  # the closing line is drawn by Z
+        straight = straight[:-1]
+    pair = f"%.{places}f,%.{places}f"
+    pieces = (f"C{pair} {pair} {pair}", f"L{pair}")
+    form = "".join([f"M{pair}", *(pieces[flat] for flat in straight.tolist())])
+    values = [*rounded[0, 0].tolist(), *rounded[:, 1:][written].ravel().tolist()]
+    return _plain(form % tuple(values), places) + ("Z" if path.closed else "")
 
 
 def polyline_data(points: FloatArray, places: int = 2) -> str:
@@ -63,3 +66,8 @@ def broken(text: str, width: float, size: float) -> list[str]:
 
 def _pair(point: FloatArray | list[float], places: int) -> str:
     return f"{number(point[0], places)},{number(point[1], places)}"
+
+
+def _plain(text: str, places: int) -> str:
+    """Take trailing zeros off numbers that were written with `places` places."""
+    return TRAILING.sub("", text) if places else text

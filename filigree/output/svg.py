@@ -14,8 +14,7 @@ LINE = 'fill="none" stroke="#000000" stroke-width="0.1"'
 
 def ply_svg(ply: Ply) -> bytes:
     """Write one ply as an SVG file, UTF-8."""
-    groups = [line for cut in ply.cuts for line in _group(cut, cut.name)]
-    return _file(ply.size, ply.title, _about(ply), groups)
+    return _ply_file(ply, [_lines(cut) for cut in ply.cuts])
 
 
 def plies_svg(plies: Sequence[Ply]) -> bytes:
@@ -24,17 +23,38 @@ def plies_svg(plies: Sequence[Ply]) -> bytes:
     Raises:
         ValueError: there is no ply.
     """
+    return _overview(plies, [[_lines(cut) for cut in ply.cuts] for ply in plies])
+
+
+def ply_files(plies: Sequence[Ply]) -> dict[str, bytes]:
+    """Write each ply, and after them the overview `plies.svg`, every path once; nothing without plies."""
+    written = [[_lines(cut) for cut in ply.cuts] for ply in plies]
+    files = {ply.file: _ply_file(ply, lines) for ply, lines in zip(plies, written, strict=True)}
+    if plies:
+        files["plies.svg"] = _overview(plies, written)
+    return files
+
+
+def _ply_file(ply: Ply, written: Sequence[str]) -> bytes:
+    groups = [_group(cut.name, lines) for cut, lines in zip(ply.cuts, written, strict=True)]
+    return _file(ply.size, ply.title, _about(ply), groups)
+
+
+def _overview(plies: Sequence[Ply], written: Sequence[Sequence[str]]) -> bytes:
     if not plies:
         raise ValueError("there are no plies to write")
     size = (max(p.size[0] for p in plies), max(p.size[1] for p in plies))
     groups: list[str] = []
-    for ply in plies:
+    for ply, cuts in zip(plies, written, strict=True):
         name = ply.file.removesuffix(".svg")
         groups += [
             f'<g id="{escaped(name)}">',
             f"<title>{escaped(ply.title)}</title>",
             f"<desc>{escaped(_about(ply))}</desc>",
-            *(line for cut in ply.cuts for line in _group(cut, f"{name}-{cut.name}")),
+            *(
+                _group(f"{name}-{cut.name}", lines)
+                for cut, lines in zip(ply.cuts, cuts, strict=True)
+            ),
             "</g>",
         ]
     about = "Every ply of the piece on one sheet; cut from the files of the single plies."
@@ -63,7 +83,10 @@ def _file(size: tuple[float, float], title: str, about: str, groups: Sequence[st
     return ("\n".join(rows) + "\n").encode()
 
 
-def _group(cut: Cut, name: str) -> list[str]:
-    rows = [f'<g id="{escaped(name)}" {LINE}>']
-    rows += [f'<path d="{path_data(path)}"/>' for path in cut.paths]
-    return [*rows, "</g>"]
+def _group(name: str, lines: str) -> str:
+    return f'<g id="{escaped(name)}" {LINE}>\n{lines}</g>'
+
+
+def _lines(cut: Cut) -> str:
+    """Write the paths of a cut, one a line."""
+    return "".join(f'<path d="{path_data(path)}"/>\n' for path in cut.paths)

@@ -4,7 +4,7 @@ from pathlib import PurePath
 
 from filigree.job import dump_job
 from filigree.output.report import Report, report_json
-from filigree.output.svg import plies_svg, ply_svg
+from filigree.output.svg import ply_files, ply_svg
 from filigree.worked import Worked
 
 
@@ -19,9 +19,7 @@ def written(worked: Worked, report: Report, *, pictures: bool) -> dict[str, byte
     Returns:
         Bytes by file name, in the order in which a maker meets them.
     """
-    files = {ply.file: ply_svg(ply) for ply in worked.plies}
-    if worked.plies:
-        files["plies.svg"] = plies_svg(worked.plies)
+    files = ply_files(worked.plies)
     if pictures:
         files |= _pictures(worked, report)
     files["report.json"] = report_json(report)

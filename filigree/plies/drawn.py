@@ -91,11 +91,13 @@ def draw(
 
 
 def _openings(pattern: Pattern, source: Source) -> tuple[DrawnOpening, ...]:
-    at, room = poles([o.shape for o in pattern.openings])
+    shapes = [o.shape for o in pattern.openings]
+    at, room = poles(shapes)
+    paths = source.paths_each(shapes)
     return tuple(
         DrawnOpening(
             id=o.id,
-            paths=source.paths(o.shape),
+            paths=paths[k],
             inlay=o.inlay,
             at=(float(at[k, 0]), float(at[k, 1])),
             room=float(room[k]),
