@@ -45,7 +45,7 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> tupl
         for at, turn in corner:
             if _moved(at, turn, known, limits.bridge.good):
                 continue
-            made = fillet(now, at, inside=now, radius=limits.corner + OVER)
+            made = _filled(now, at, limits.corner + OVER)
             if made is None:
                 continue
             lost = account.lost.get(owner, 0.0) + float(now.area) - float(made.shape.area)
@@ -108,7 +108,7 @@ def _round(account: Account, size: OpeningSize, at: XY, radius: float, limits: L
     opening = next(o for o in account.pattern.openings if o.id == size.id)
     if opening.shape.boundary.distance(Point(at)) > ON:
         return ""  # rounded along with the corner beside it
-    made = fillet(opening.shape, at, inside=opening.shape, radius=tool / 2 + OVER)
+    made = _filled(opening.shape, at, tool / 2 + OVER)
     if made is None or not _given(account, opening, made, limits):
         return "the opening would lose more than it may if this corner were rounded"
     account.changes.append(
@@ -145,6 +145,14 @@ def _blunt(account: Account, tip: Tip, radius: float) -> str:
     )
     account.record({opening.id: (made.shape,)}, {opening.id: -gained}, [change])
     return ""
+
+
+def _filled(shape: Polygon, at: XY, radius: float) -> Fillet | None:
+    """Fill a corner of an opening; None where the disc would close off more than the corner."""
+    made = fillet(shape, at, inside=shape, radius=radius)
+    if made is None or abs(shape.area - made.shape.area - made.part.area) > ON:
+        return None
+    return made
 
 
 def _given(account: Account, opening: Opening, made: Fillet, limits: Limits) -> bool:

@@ -86,3 +86,17 @@ def test_the_list_of_the_mask_gives_the_same_bytes():
     assert len(done.changes) > 20
     assert wkb(again) == wkb(done)
     assert again.entries == done.entries
+
+
+@pytest.mark.parametrize("family", ["letters", "vine", "lilies", "frieze"])
+def test_mending_takes_no_leather_away(family):
+    """Rounding a corner where two edges nearly meet once cut a letter out of the face."""
+    pattern, free = pattern_made(marked(FAMILIES[family](0)))
+    limits = limits_of(Job(face=Face(thickness="4-5 oz")))
+    done = mend(pattern, limits, loss=NOTHING, first_free=free)
+    assert pattern.land.difference(done.pattern.land).area < 1e-6
+    lost = sum(a for c in done.changes for _, a in c.lost)
+    taken = sum(o.area_mm2 for o in pattern.openings) - sum(
+        o.area_mm2 for o in done.pattern.openings
+    )
+    assert lost == pytest.approx(taken, abs=0.2)
