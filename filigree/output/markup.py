@@ -2,6 +2,7 @@
 
 import html
 import re
+from typing import NamedTuple
 
 import numpy as np
 
@@ -13,6 +14,18 @@ EM = 0.56  # mean advance of a letter of that font, em; from its metrics, for br
 TRAILING = re.compile(
     r"\.?0+(?![0-9.])"
 )  # of a number with a point; a whole number keeps its zeros
+
+
+class PathMarks(NamedTuple):
+    """What stands round the numbers (`#`) of a path."""
+
+    start: str
+    line: str
+    curve: str
+    end: str
+
+
+SVG = PathMarks("M#,#", "L#,#", "C#,# #,# #,#", "Z")
 
 
 def number(value: float, places: int = 4) -> str:
@@ -27,18 +40,30 @@ def number(value: float, places: int = 4) -> str:
 
 def path_data(path: Path, places: int = 4) -> str:
     """Write a path as SVG path data: `L` where it is straight, `C` where it curves."""
-    rounded = np.round(path.cubics, places) + 0.0
+    return path_text(path.cubics, path, SVG, places)
+
+
+def path_text(cubics: FloatArray, path: Path, marks: "PathMarks", places: int = 4) -> str:
+    """Write a path in one pass, its control points laid elsewhere or in another unit.
+
+    Args:
+        cubics: the control points to write, shape `(n, 4, 2)`.
+        path: which of its pieces are straight, and whether it is closed.
+        marks: what stands round the numbers.
+        places: digits after the point; trailing zeros are left out.
+    """
+    rounded = np.round(cubics, places) + 0.0
     straight = path.straight
     written = np.repeat(~straight[:, None], 3, axis=1)  # of curves all points but the first
     written[:, 2] = True  # of straight pieces their end
     if path.closed and straight[-1]:
-        written[-1] = False  # the closing line is drawn by Z
+        written[-1] = False  # the closing line is drawn by the mark of the end
         straight = straight[:-1]
-    pair = f"%.{places}f,%.{places}f"
-    pieces = (f"C{pair} {pair} {pair}", f"L{pair}")
-    form = "".join([f"M{pair}", *(pieces[flat] for flat in straight.tolist())])
+    pieces = (marks.curve, marks.line)
+    form = "".join([marks.start, *(pieces[flat] for flat in straight.tolist())])
+    form = form.replace("#", f"%.{places}f")
     values = [*rounded[0, 0].tolist(), *rounded[:, 1:][written].ravel().tolist()]
-    return _plain(form % tuple(values), places) + ("Z" if path.closed else "")
+    return _plain(form % tuple(values), places) + (marks.end if path.closed else "")
 
 
 def polyline_data(points: FloatArray, places: int = 2) -> str:

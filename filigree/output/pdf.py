@@ -3,6 +3,7 @@
 from io import BytesIO
 from pathlib import Path as File
 
+import numpy as np
 from reportlab import __file__ as _library
 from reportlab import rl_config
 from reportlab.lib.units import mm
@@ -12,8 +13,16 @@ from reportlab.pdfgen.canvas import Canvas
 
 from filigree.geometry.path import Path
 from filigree.geometry.types import XY
+from filigree.output.markup import PathMarks, path_text
 
 PLAIN, BOLD = "Vera", "VeraBd"  # fonts shipped with the PDF library
+MARKS = PathMarks("# # m", " # # l", " # # # # # # c", " h")
+PAINTED = {  # by stroke and fill, the latter even-odd
+    (True, False): "S",
+    (False, True): "f*",
+    (True, True): "B*",
+    (False, False): "n",
+}
 
 
 class Paper:
@@ -91,27 +100,17 @@ class Paper:
     ) -> None:
         """Draw curves moved by `at` after enlarging by `zoom`; several rings fill by the even-odd rule."""
         self._pen(weight, dash)
-        shape = self._canvas.beginPath()
-        for path in paths:
-            x, y = path.cubics[..., 0] * zoom + at[0], path.cubics[..., 1] * zoom + at[1]
-            across = (x * self._scale[0] * mm).tolist()
-            up = ((self._height - y * self._scale[1]) * mm).tolist()
-            shape.moveTo(across[0][0], up[0][0])
-            for (_, x1, x2, x3), (_, y1, y2, y3), straight in zip(
-                across, up, path.straight.tolist(), strict=True
-            ):
-                if straight:
-                    shape.lineTo(x3, y3)
-                else:
-                    shape.curveTo(x1, y1, x2, y2, x3, y3)
-            if path.closed:
-                shape.close()
+        scale = np.array(self._scale) * mm
+        origin = (at[0] * scale[0], self._height * mm - at[1] * scale[1])
+        by = zoom * scale * (1, -1)
+        drawn = [path_text(path.cubics * by + origin, path, MARKS) for path in paths]
         if colour:
             self._canvas.setFillColor(colour)
         elif grey is not None:
             self._canvas.setFillGray(grey)
         filled = bool(colour) or grey is not None
-        self._canvas.drawPath(shape, stroke=int(stroke), fill=int(filled), fillMode=0)
+        drawn.append(PAINTED[stroke, filled])
+        self._canvas.addLiteral(" ".join(["n", *drawn]))
         self._canvas.setFillGray(0)
 
     def text(

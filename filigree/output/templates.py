@@ -1,6 +1,12 @@
 """Templates: every ply 1:1 on paper, tiled when larger than a sheet, with bars that prove the scale."""
 
+from collections.abc import Sequence
+
+import numpy as np
+
 from filigree.errors import FiligreeError
+from filigree.geometry.path import Path
+from filigree.geometry.types import FloatArray
 from filigree.job import Paper as PaperSettings
 from filigree.output.pdf import Paper
 from filigree.output.words import words
@@ -9,6 +15,7 @@ from filigree.plies.tiles import BAR_ROOM, SIDE, STRIP, Tile, Tiling, tiling
 
 BAR = 100.0  # mm
 SQUARE = 50.0  # mm
+LINE = 0.25  # mm
 CROSS = 4.0  # mm: arm of a register cross
 
 
@@ -30,8 +37,14 @@ def templates_pdf(plies: Plies, settings: PaperSettings, *, piece: str) -> bytes
     paper = Paper(piece, scale=scale)
     for ply in plies:
         laid = tiling(ply.size, settings.size, overlap=settings.overlap)
+        paths = [path for cut in ply.cuts for path in cut.paths]
+        frames = _frames(paths)
         for tile in laid.tiles:
-            _sheet(paper, ply, laid, tile, piece, corrected=scale != (1.0, 1.0))
+            left, top, right, bottom = tile.window
+            seen = (frames[:, 0] <= right) & (frames[:, 2] >= left)
+            seen &= (frames[:, 1] <= bottom) & (frames[:, 3] >= top)
+            here = [paths[k] for k in np.flatnonzero(seen).tolist()]
+            _sheet(paper, ply, laid, tile, here, piece, corrected=scale != (1.0, 1.0))
     return paper.finish()
 
 
@@ -52,9 +65,24 @@ def scale_of(settings: PaperSettings) -> tuple[float, float]:
     return BAR / (settings.bar_across or BAR), BAR / (settings.bar_along or BAR)
 
 
+def _frames(paths: Sequence[Path]) -> FloatArray:
+    """Left, top, right and bottom of the control points of each path, with the width of its line, `(n, 4)`."""
+    low = [path.cubics.min(axis=(0, 1)) - LINE for path in paths]
+    high = [path.cubics.max(axis=(0, 1)) + LINE for path in paths]
+    return np.hstack([np.array(low).reshape(-1, 2), np.array(high).reshape(-1, 2)])
+
+
 def _sheet(
-    paper: Paper, ply: Ply, laid: Tiling, tile: Tile, piece: str, *, corrected: bool
+    paper: Paper,
+    ply: Ply,
+    laid: Tiling,
+    tile: Tile,
+    paths: Sequence[Path],
+    piece: str,
+    *,
+    corrected: bool,
 ) -> None:
+    """Draw one sheet: the paths of its ply that come near its window, and what stands round them."""
     width, height = laid.paper
     paper.page(width, height)
     left, top, right, bottom = tile.window
@@ -62,9 +90,8 @@ def _sheet(
     shift = (origin[0] - left, origin[1] - top)
     edges = (origin[0], origin[1], origin[0] + right - left, origin[1] + bottom - top)
     paper.clip(*edges)
-    for cut in ply.cuts:
-        for path in cut.paths:
-            paper.path((path,), at=shift, weight=0.25)
+    for path in paths:
+        paper.path((path,), at=shift, weight=LINE)
     paper.unclip()
     for x, y in tile.crosses:
         x, y = x + shift[0], y + shift[1]

@@ -15,7 +15,7 @@ from shapely import Polygon
 
 from filigree.geometry.offset import grown, shrunk
 from filigree.geometry.poles import poles
-from filigree.geometry.types import XY
+from filigree.geometry.types import XY, Area
 from filigree.job import default
 from filigree.pattern import Opening
 
@@ -99,9 +99,13 @@ def punch_schedule(openings: Sequence[Opening], *, radius: float) -> PunchSchedu
     centres, size = np.zeros((len(tips), 2)), np.zeros(len(tips))
     for diameter in (s for s in reversed(SIZES) if s <= largest):
         left = np.flatnonzero(size == 0)
-        shapes = [openings[owner[k]].shape for k in left.tolist()]
+        rooms = {
+            o: shrunk(openings[o].shape, diameter / 2 + INSIDE, corners=False)
+            for o in sorted({owner[k] for k in left.tolist()})
+        }
         loss = LOSS_OF_SMALLEST if diameter == SIZES[0] else LOSS
-        spots, fits = _set_in(shapes, tips[left], diameter, loss * diameter)
+        here = [rooms[owner[k]] for k in left.tolist()]
+        spots, fits = _set_in(here, tips[left], diameter, loss * diameter)
         centres[left[fits]], size[left[fits]] = spots[fits], diameter
     punches = tuple(
         Punch(
@@ -133,7 +137,7 @@ def _tips(shapes: Sequence[Polygon], radius: float) -> tuple[npt.NDArray[np.floa
             if (shapely.distance(lobes, part) < disc * (1 + SHARP / 2)).sum() > 1:
                 continue  # a narrow place between two wider ones is no corner
             points = shapely.get_coordinates(part)
-            off = shapely.distance(np.array([shapely.Point(p) for p in points]), centres)
+            off = np.asarray(shapely.distance(shapely.points(points), centres))
             far = int(np.argmax(np.round(off, 9)))
             if off[far] > disc * (1 + SHARP):
                 found.append((float(points[far, 0]), float(points[far, 1])))
@@ -143,15 +147,16 @@ def _tips(shapes: Sequence[Polygon], radius: float) -> tuple[npt.NDArray[np.floa
 
 
 def _set_in(
-    shapes: Sequence[Polygon], tips: npt.NDArray[np.float64], diameter: float, loss: float
+    rooms: Sequence[Area], tips: npt.NDArray[np.float64], diameter: float, loss: float
 ) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.bool_]]:
-    """Push a punch into each corner; its centre, and whether it leaves over no more than `loss` mm."""
+    """Push a punch into each corner; its centre, and whether it leaves over no more than `loss` mm.
+
+    The centre lies in the room that a punch has in its opening, as near to the tip as it comes.
+    """
     spots, fits = np.zeros((len(tips), 2)), np.zeros(len(tips), dtype=bool)
-    for k, (shape, tip) in enumerate(zip(shapes, tips, strict=True)):
-        room = shrunk(shape, diameter / 2 + INSIDE, corners=False)
-        if room.is_empty:
-            continue
-        line = shapely.shortest_line(room, shapely.Point(tip))
-        spots[k] = shapely.get_coordinates(line)[0]
-        fits[k] = line.length - diameter / 2 <= loss
+    held = np.array([*rooms, None], dtype=object)[:-1]
+    some = np.flatnonzero(~shapely.is_empty(held))
+    lines = shapely.shortest_line(held[some], shapely.points(tips[some]))
+    spots[some] = shapely.get_coordinates(lines)[::2]
+    fits[some] = shapely.length(lines) - diameter / 2 <= loss
     return spots, fits
