@@ -3,6 +3,7 @@
 `FAMILIES[name](seed)` gives a `Made`: the drawing, its SVG, the true background and motif. A seed
 gives the same drawing for ever. `TRAINING` families teach the weights (seeds under 1000), `UNSEEN`
 families are never used for learning, nor are `STRANGERS`, which are composed another way altogether.
+`GUESTS` come from other hands and trades (carvers, engravers, embroiderers): figures drawn to be read at a glance.
 """
 
 import zlib
@@ -13,6 +14,8 @@ import numpy as np
 from tests.make.families import (
     figures,
     grounds,
+    guests_vines,
+    guests_woods,
     medleys,
     plants,
     repeats,
@@ -23,7 +26,17 @@ from tests.make.families import (
 )
 from tests.make.families.scene import Made, marked, symmetric
 
-__all__ = ["FAMILIES", "STRANGERS", "TRAINING", "UNSEEN", "Made", "marked", "symmetric", "varied"]
+__all__ = [
+    "FAMILIES",
+    "GUESTS",
+    "STRANGERS",
+    "TRAINING",
+    "UNSEEN",
+    "Made",
+    "marked",
+    "symmetric",
+    "varied",
+]
 
 _TRAINING = {
     "vine": plants.vine,
@@ -82,6 +95,13 @@ _STRANGERS = {
     "palmettes": strangers.palmettes,
 }
 
+_GUESTS = {
+    "oaks": guests_woods.oaks,
+    "mushrooms": guests_woods.mushrooms,
+    "grapes": guests_vines.grapes,
+    "carved": guests_vines.carved,
+}
+
 
 def _seeded(name: str, build) -> Callable[[int], Made]:
     def make(seed: int) -> Made:
@@ -101,8 +121,12 @@ STRANGERS: dict[str, Callable[[int], Made]] = {
     name: _seeded(name, build) for name, build in _STRANGERS.items()
 }
 
+GUESTS: dict[str, Callable[[int], Made]] = {
+    name: _seeded(name, build) for name, build in _GUESTS.items()
+}
+
 
 def varied(name: str, seed: int) -> Made:
     """A drawing of a family by another hand: other rims, outlines, proportions, corners."""
-    made = {**FAMILIES, **STRANGERS}[name](seed)
+    made = {**FAMILIES, **STRANGERS, **GUESTS}[name](seed)
     return variants.varied(made, np.random.default_rng([seed, zlib.crc32(name.encode()), 1]))
