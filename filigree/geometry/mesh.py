@@ -63,7 +63,7 @@ def mesh_of(area: Area, *, step: float) -> Mesh:
     plain = _plain(area, STRAIGHT * step)
     total = float(shapely.length(plain))
     rings = rings_of(shapely.segmentize(plain, max(step, total / POINTS)))
-    corner = _inside(plain, rings, _triangles(rings.xy))
+    corner = _inside(plain, rings, triangles(rings.xy))
     beyond = _beyond(corner, rings.after, len(rings.xy))
     flat = rings.xy[corner]
     one, two = flat[:, [1, 2, 0]], flat[:, [2, 0, 1]]  # edge k from one[k] to two[k]
@@ -89,7 +89,7 @@ def mesh_of(area: Area, *, step: float) -> Mesh:
     )
 
 
-def _triangles(points: FloatArray) -> IntArray:
+def triangles(points: FloatArray) -> IntArray:
     """Join points to triangles, `(m, 3)`, left turning.
 
     Points in a row make the triangulation fail here and there, so it is given shaken ones; the triangles
@@ -100,8 +100,8 @@ def _triangles(points: FloatArray) -> IntArray:
         0.5698402909980532,
     )  # evenly spread
     shaken = points + SHAKEN * (nth % 1 - 0.5)
-    triangles = shapely.delaunay_triangles(shapely.multipoints(shaken))
-    corner = _numbered(shaken, shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3])
+    joined = shapely.delaunay_triangles(shapely.multipoints(shaken))
+    corner = _numbered(shaken, shapely.get_coordinates(joined).reshape(-1, 4, 2)[:, :3])
     flat = points[corner]
     along = flat[:, [1, 2, 0]] - flat
     doubled = along[:, 0, 0] * along[:, 1, 1] - along[:, 0, 1] * along[:, 1, 0]

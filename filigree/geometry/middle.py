@@ -22,8 +22,9 @@ CORNER = np.radians(
 FAN = np.radians(12.0)  # step of directions at a corner
 LEVEL = 1e-9  # an edge leaning less than this, or rising by less mm, is level with the point
 NOISE = 1e-7  # mm: edges this far outside a disc are asked too
-COARSE = 4  # a power of 2: every so many points are looked at first; those between start from what these touch
-FIRST = 24  # points looked at to each side of a neck before the reach is doubled
+COARSE = 4  # every so many points are looked at first; those between start from what these touch
+FIRST = 24  # points looked at to each side of a neck at first
+FARTHER = 3  # times as many the next time
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,16 +55,17 @@ class _Points:
     centre: FloatArray  # (n, 2)
     corner: BoolArray  # (n,)
     touch: IntArray  # (n,) edge that the disc touches, -1 where it touches none
+    most: float  # no disc is larger, mm
 
 
 class Discs:
-    """Discs grown so far along the boundary of one land, for each of the steps and sizes asked for."""
+    """Discs grown so far along the boundary of one land, for each of the steps asked for."""
 
     def __init__(self, rings: Rings) -> None:
         """Take the boundary of the land."""
         self.rings = rings
         self._tree: STRtree | None = None
-        self._points: dict[tuple[float, float], _Points] = {}
+        self._points: dict[float, _Points] = {}
 
     def tree(self) -> STRtree:
         """Index of the edges."""
@@ -73,14 +75,22 @@ class Discs:
         return self._tree
 
     def points(self, step: float, most: float) -> _Points:
-        """Points every `step` mm with their discs of radius at most `most` mm."""
-        if (step, most) not in self._points:
-            self._points[step, most] = _points(self.rings, np.arange(len(self.rings.first)), step)
-        return self._points[step, most]
+        """Points every `step` mm with their discs, which are cut off at no less than `most` mm of radius."""
+        known = self._points.get(step)
+        if known is None or known.most < most:
+            known = _points(self.rings, np.arange(len(self.rings.first)), step, most)
+            self._points[step] = known
+        return known
 
 
 def middle_lines(
-    discs: Discs, *, ring: IntArray, way: FloatArray, width: FloatArray, step: float
+    discs: Discs,
+    *,
+    ring: IntArray,
+    way: FloatArray,
+    width: FloatArray,
+    step: float,
+    most: float = 0.0,
 ) -> tuple[MiddleLine, ...]:
     """Find the middle line of the strand round each neck, as far as it is narrower than wanted.
 
@@ -90,33 +100,42 @@ def middle_lines(
         way: place of that side along the ring, mm, `(k,)`.
         width: wanted width at each neck, mm, `(k,)`; centres with less room are kept.
         step: distance of the points along the boundary, mm.
+        most: the greatest width that will be asked for on this boundary, mm, when more than these.
 
     Returns:
         Lines in the order of the necks; a neck has none when its strand is wide enough.
     """
     if not len(ring):
         return ()
-    most = float(width.max()) / 2
-    points = discs.points(step, most)
+    points = discs.points(step, max(float(width.max()), most) / 2)
     place = np.searchsorted(points.ring, ring)
     runs: dict[int, IntArray] = {}
+    found = _Runs(points)
     left, span = list(range(len(ring))), FIRST
     while left:
         windows = [_window(points, int(place[k]), float(way[k]), span) for k in left]
-        _look(points, np.unique(np.concatenate(windows)), discs.rings, discs.tree(), most)
+        _look(points, np.unique(np.concatenate(windows)), discs.rings, discs.tree())
         again = []
         for k, window in zip(left, windows, strict=True):
-            run = _run(points, window, float(width[k]))
+            run = found.of(window, float(width[k]))
             whole = len(window) >= points.first[place[k] + 1] - points.first[place[k]]
             if run is None and not whole:
                 again.append(k)
             else:
-                runs[k] = window[run] if run is not None else window
-        left, span = again, span * 2
-    return tuple(line for k in sorted(runs) for line in _as_lines(points, k, runs[k], step))
+                runs[k] = run if run is not None else found.round(window)
+        left, span = again, span * FARTHER
+    lines: dict[int, list[tuple[LineString, LineString]]] = {}  # strands of several necks
+    for run in runs.values():
+        if id(run) not in lines:
+            lines[id(run)] = _as_lines(points, run, step)
+    return tuple(
+        MiddleLine(neck=k, line=line, side=side)
+        for k in sorted(runs)
+        for line, side in lines[id(runs[k])]
+    )
 
 
-def _points(rings: Rings, ring: IntArray, step: float) -> _Points:
+def _points(rings: Rings, ring: IntArray, step: float, most: float) -> _Points:
     """Lay points along whole rings, with a fan of directions at each corner that bends into the land."""
     edge = np.flatnonzero(np.isin(rings.ring, ring))
     count = np.maximum(np.ceil(rings.length[edge] / step).astype(np.int64), 1)
@@ -148,6 +167,7 @@ def _points(rings: Rings, ring: IntArray, step: float) -> _Points:
         centre=np.zeros((total, 2)),
         corner=np.zeros(total, dtype=bool),
         touch=np.full(total, -1),
+        most=most,
     )
 
 
@@ -174,30 +194,30 @@ def _window(points: _Points, place: int, way: float, span: int) -> IntArray:
     return window
 
 
-def _look(points: _Points, window: IntArray, rings: Rings, tree: STRtree, most: float) -> None:
-    """Grow the largest disc, of radius at most `most`, at each point that has none yet.
+def _look(points: _Points, window: IntArray, rings: Rings, tree: STRtree) -> None:
+    """Grow the largest disc at each point that has none yet.
 
     A few points are looked at from nothing; those between start from what their neighbours touch.
     """
     new = window[np.isnan(points.radius[window])]
-    coarse = np.arange(0, len(new), COARSE)
-    _grow(points, new[coarse], np.zeros((len(coarse), 0), dtype=np.int64), rings, tree, most)
-    first = COARSE
-    while first > 1:
-        first //= 2
-        at = np.arange(first, len(new), 2 * first)
-        beside = np.c_[new[at - first], new[np.minimum(at + first, len(new) - 1)]]
-        _grow(points, new[at], points.touch[beside], rings, tree, most)
+    if not len(new):
+        return
+    number = np.arange(len(new))
+    coarse = new[number % COARSE == 0]
+    _grow(points, coarse, np.zeros((len(coarse), 0), dtype=np.int64), rings, tree)
+    between = number[number % COARSE > 0]
+    if len(between):
+        ahead = np.minimum(between // COARSE + 1, len(coarse) - 1)
+        beside = np.c_[coarse[between // COARSE], coarse[ahead]]
+        _grow(points, new[between], points.touch[beside], rings, tree)
 
 
-def _grow(
-    points: _Points, new: IntArray, hints: IntArray, rings: Rings, tree: STRtree, most: float
-) -> None:
+def _grow(points: _Points, new: IntArray, hints: IntArray, rings: Rings, tree: STRtree) -> None:
     """Grow discs at points; the edges of `hints`, `(n, h)`, -1 for none, say how far there is to look.
 
     Every edge that comes into the disc so bounded is asked, so that the disc does not hang on the hints.
     """
-    at, normal = points.at[new], points.normal[new]
+    at, normal, most = points.at[new], points.normal[new], points.most
     bound = np.full(len(new), most)
     row, hint = np.nonzero(hints >= 0)
     size, _ = _touching(rings, hints[row, hint], at[row], normal[row])
@@ -252,20 +272,49 @@ def _touching(
     return size, where
 
 
-def _run(points: _Points, window: IntArray, width: float) -> IntArray | None:
+class _Runs:
+    """Narrow runs of points found so far: necks of one strand share theirs."""
+
+    def __init__(self, points: _Points) -> None:
+        self.points = points
+        self._runs: list[IntArray] = []
+        self._at: dict[float, IntArray] = {}  # by width: number of the run that each point is in
+        self._rings: dict[int, IntArray] = {}
+
+    def of(self, window: IntArray, width: float) -> IntArray | None:
+        """Give the run of narrow points round the middle of a window; None when an end is not in it."""
+        points = self.points
+        clear = points.radius[window] >= width / 2 - TIGHT
+        narrow = ~clear & ~points.corner[window]
+        near = np.flatnonzero(narrow)
+        if not len(near):
+            return np.zeros(0, dtype=np.int64)
+        here = int(near[np.argmin(np.abs(near - len(window) // 2))])
+        at = self._at.setdefault(width, np.full(len(points.way), -1))
+        known = int(at[window[here]])
+        if known >= 0:
+            return self._runs[known]
+        places = _run(points.at[window], narrow, clear, here, width)
+        if places is None:
+            return None
+        run: IntArray = window[places]
+        at[run[narrow[places]]] = len(self._runs)
+        self._runs.append(run)
+        return run
+
+    def round(self, window: IntArray) -> IntArray:
+        """Give all points of a ring along which nothing ends a strand."""
+        return self._rings.setdefault(int(window.min()), np.sort(window))
+
+
+def _run(
+    at: FloatArray, narrow: BoolArray, clear: BoolArray, here: int, width: float
+) -> IntArray | None:
     """Give places in the window from the neck outward that are narrow; None when an end is not in it.
 
     One clear point at each end is taken along, so that the strand ends where it is wide enough. Points in
     corners are passed over, at most `width` mm of them.
     """
-    clear = points.radius[window] >= width / 2 - TIGHT
-    narrow = ~clear & ~points.corner[window]
-    middle = len(window) // 2
-    near = np.flatnonzero(narrow)
-    if not len(near):
-        return np.zeros(0, dtype=np.int64)
-    here = int(near[np.argmin(np.abs(near - middle))])
-    at = points.at[window]
     ahead = _outward(at[here:], narrow[here:], clear[here:], width)
     behind = _outward(at[here::-1], narrow[here::-1], clear[here::-1], width)
     if ahead is None or behind is None:
@@ -285,8 +334,8 @@ def _outward(at: FloatArray, narrow: BoolArray, clear: BoolArray, room: float) -
     return int(np.argmax(ends))
 
 
-def _as_lines(points: _Points, neck: int, run: IntArray, step: float) -> list[MiddleLine]:
-    """Join centres into lines, parted where they jump from one branch to another."""
+def _as_lines(points: _Points, run: IntArray, step: float) -> list[tuple[LineString, LineString]]:
+    """Join centres into lines, parted where they jump from one branch to another, each with its side."""
     if not len(run):
         return []
     centre, at = points.centre[run], points.at[run]
@@ -294,7 +343,7 @@ def _as_lines(points: _Points, neck: int, run: IntArray, step: float) -> list[Mi
     along = np.hypot(*np.diff(at, axis=0).T)
     jumps = np.flatnonzero(apart > 4 * np.maximum(along, step)) + 1
     return [
-        MiddleLine(neck=neck, line=_line(middle), side=_line(side))
+        (_line(middle), _line(side))
         for middle, side in zip(np.split(centre, jumps), np.split(at, jumps), strict=True)
     ]
 

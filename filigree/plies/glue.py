@@ -12,8 +12,9 @@ import shapely
 from shapely import Polygon
 
 from filigree.geometry.curves import Source
-from filigree.geometry.offset import areas
+from filigree.geometry.offset import areas, quarter_segments
 from filigree.geometry.path import Path
+from filigree.geometry.ridges import ridges
 from filigree.geometry.types import Area, FloatArray
 from filigree.job import Job, default
 from filigree.pattern import Pattern
@@ -77,10 +78,10 @@ def _cemented(pattern: Pattern, land: Area, keep_out: float) -> Area:
 
 def _evened(shape: Area, holes: npt.NDArray[np.object_], land: Area) -> Area:
     """Fill notches and drop spurs that no brush would follow; clear of openings as far as a narrow strand needs."""
-    closed = shape.buffer(NOTCH).buffer(-NOTCH)
+    closed = _moved(_moved(shape, NOTCH), -NOTCH)
     clear = land.difference(shapely.union_all(shapely.buffer(holes, NEAREST)))
     whole = areas(shape.union(closed.intersection(clear)))
-    even = areas(whole.buffer(-SPUR).buffer(SPUR))
+    even = areas(_moved(_moved(whole, -SPUR), SPUR))
     parts = [
         Polygon(p.exterior, [r for r in p.interiors if Polygon(r).area > DROP])
         for p in shapely.get_parts(even).tolist()
@@ -90,29 +91,23 @@ def _evened(shape: Area, holes: npt.NDArray[np.object_], land: Area) -> Area:
     return areas(kept.intersection(land))
 
 
+def _moved(shape: Area, by: float) -> Area:
+    return shape.buffer(by, quad_segs=quarter_segments(abs(by), SMOOTH / 2))
+
+
 def _middles(
     holes: npt.NDArray[np.object_], land: Area, most: float
 ) -> tuple[npt.NDArray[np.object_], FloatArray]:
     """Short lines along the middle of the land where it is narrow, and half its width there.
 
-    Voronoi ridges of places along the edges of openings: their ends are centres of discs that hold none.
+    Ridges between places along the edges of openings: their ends are centres of discs that hold none.
     """
-    from scipy.spatial import Voronoi  # slow to import
-
     spots = shapely.get_coordinates(shapely.segmentize(shapely.boundary(holes), STEP))
     spots = np.unique(np.round(spots, 6), axis=0)
-    left, top, right, bottom = land.bounds
-    far = 10 * max(right - left, bottom - top)
-    frame = [(left - far, top - far), (right + far, top - far)]
-    frame += [(right + far, bottom + far), (left - far, bottom + far)]
-    diagram = Voronoi(np.vstack([spots, frame]))
-    ridges, pairs = np.asarray(diagram.ridge_vertices), np.asarray(diagram.ridge_points)
-    real = (ridges >= 0).all(axis=1) & (pairs < len(spots)).all(axis=1)
-    ridges, pairs = ridges[real], pairs[real]
-    ends = np.asarray(diagram.vertices)[ridges]
-    site = spots[pairs[:, 0]]
-    half = np.hypot(*np.moveaxis(ends - site[:, None], 2, 0)).min(axis=1)
-    across = np.hypot(*(spots[pairs[:, 0]] - spots[pairs[:, 1]]).T)
+    found = ridges(spots)
+    ends, one, two = found.ends, spots[found.between[:, 0]], spots[found.between[:, 1]]
+    half = np.hypot(*np.moveaxis(ends - one[:, None], 2, 0)).min(axis=1)
+    across = np.hypot(*(one - two).T)
     narrow = (half < most) & (across > np.maximum(OPPOSITE * half, OPPOSITE * STEP))
     ends, half = ends[narrow], half[narrow]
     shapely.prepare(land)
