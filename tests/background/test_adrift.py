@@ -63,3 +63,21 @@ def test_the_generator_draws_no_face_of_islands_alone():
 def _strewn(count):
     """Separate discs in a row."""
     return MultiPolygon([disc(12 * k, 0) for k in range(count)])
+
+
+@pytest.mark.parametrize("band", [3.0, 7.5])
+def test_a_plain_band_beside_the_rim_stays(band):
+    """Cut out, it would part the rim from everything inside, whether narrower or wider than the rim."""
+    rim = PLATE.buffer(-4.0, join_style="mitre")
+    field = rim.buffer(-band, join_style="mitre")
+    bar = box(0, 30, 120, 38) & field
+    edges = [PLATE.exterior, rim.exterior, field.exterior]
+    lines = [LineString(e) for e in edges] + [
+        LineString([(0, y), (120, y)]) & field for y in (30, 38)
+    ]
+    made = on_page("banded", PLATE, lines, list((field - bar).geoms))
+    found = divide(made.drawing)
+    ring = [k for k, r in enumerate(found.regions) if len(r.shape.interiors) == 1]
+    kinds = [c.kind for c in choose(found, made.drawing)]
+    assert len(ring) == 2
+    assert [kinds[k] for k in ring] == ["rim", "rim"]

@@ -18,6 +18,7 @@ RUNS_ON = 0.75  # share of junctions that a border line runs straight past
 SMALL_HOLES = 0.01  # of its area: a rim holds no strewn motifs
 BAND_EVEN = 1.35
 BAND_WIDE = 0.2  # of the field's smaller side: a wider band may be a field
+BAND_TO_RIM = 2.0  # a band is at most this many times as wide as the rim
 SAMPLES = 160
 
 
@@ -115,13 +116,14 @@ def _is_rim(
 
 
 def _is_band(shape: Polygon, rim: float) -> bool:
-    """Is this ring a plain band of one width, no wider than the rim?"""
+    """Is this ring a plain band of one width beside the rim? Cut out, it would part the rim from all the rest."""
     if len(shape.interiors) != 1:
         return False
     hole = Polygon(shape.interiors[0])
     left, top, right, bottom = hole.bounds
     widths = _widths(shape, hole)
-    narrow = float(np.median(widths)) < min(BAND_WIDE * min(right - left, bottom - top), rim)
+    limit = min(BAND_WIDE * min(right - left, bottom - top), BAND_TO_RIM * rim)
+    narrow = float(np.median(widths)) < limit
     return narrow and _spread(widths) < BAND_EVEN
 
 
