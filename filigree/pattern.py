@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 from shapely import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -101,7 +102,8 @@ def pattern_of(
         for k, (ids, shape) in enumerate(grown)
     ]
     painted = _with_colours(openings, colours)
-    holes = shapely.union_all([o.shape for o in painted]) if painted else Polygon()
+    shapes = np.array([o.shape for o in painted], dtype=object)
+    holes = shapely.disjoint_subset_union_all(shapes) if painted else Polygon()
     return Pattern(
         width=drawing.width,
         height=drawing.height,

@@ -16,7 +16,7 @@ from filigree.geometry.bezier import parts_of
 from filigree.geometry.chords import NO_CURVES, ChordSearch, CurveTable
 from filigree.geometry.fit import TOLERANCE, fit_all
 from filigree.geometry.path import Path
-from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
+from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray, Shapes
 
 __all__ = ["NO_CURVES", "CurveTable", "Source", "restore"]
 
@@ -36,18 +36,14 @@ class Source:
 
         Shells run one way round (positive `signed_area`), holes the other.
         """
-        turned = shapely.orient_polygons(shape)
-        rings = shapely.get_rings(shapely.get_parts(turned))
+        rings, _ = rings_each([shape])
         return tuple(self.restore([_coordinates(r) for r in rings], tolerance=tolerance))
 
     def paths_each(self, shapes: Sequence[Area]) -> list[tuple[Path, ...]]:
         """Rings of each of many areas as paths, as `paths` gives them; all are worked out at once."""
-        parts, owner = shapely.get_parts(
-            shapely.orient_polygons(np.array(shapes, dtype=object)), return_index=True
-        )
-        rings, part = shapely.get_rings(parts, return_index=True)
+        rings, owner = rings_each(shapes)
         found = self.restore([_coordinates(r) for r in rings])
-        ends = np.searchsorted(owner[part], np.arange(len(shapes)), side="right").tolist()
+        ends = np.searchsorted(owner, np.arange(len(shapes)), side="right").tolist()
         return [tuple(found[a:b]) for a, b in pairwise([0, *ends])]
 
     def restore(self, rings: Sequence[FloatArray], *, tolerance: float = TOLERANCE) -> list[Path]:
@@ -60,6 +56,17 @@ class Source:
     @cached_property
     def _search(self) -> ChordSearch:
         return ChordSearch(self.table)
+
+
+def rings_each(shapes: Sequence[Area]) -> tuple[Shapes, IntArray]:
+    """Rings of many areas, of each part the shell, then its holes, and the area that each belongs to.
+
+    Shells run one way round, holes the other.
+    """
+    turned = shapely.orient_polygons(np.array([*shapes, None], dtype=object)[:-1])
+    parts, owner = shapely.get_parts(turned, return_index=True)
+    rings, part = shapely.get_rings(parts, return_index=True)
+    return rings, owner[part]
 
 
 def restore(ring: FloatArray, table: CurveTable, *, tolerance: float = TOLERANCE) -> Path:

@@ -68,7 +68,7 @@ def mesh_of(area: Area, *, step: float) -> Mesh:
     flat = rings.xy[corner]
     one, two = flat[:, [1, 2, 0]], flat[:, [2, 0, 1]]  # edge k from one[k] to two[k]
     along = two - one
-    square = (along**2).sum(axis=2)
+    square = along[..., 0] ** 2 + along[..., 1] ** 2
     doubled = np.abs(along[:, 0, 0] * along[:, 1, 1] - along[:, 0, 1] * along[:, 1, 0])
     side = np.where((beyond < 0).any(axis=1), np.argmin(beyond, axis=1), np.argmax(square, axis=1))
     row = np.arange(len(flat))

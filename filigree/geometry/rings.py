@@ -104,7 +104,8 @@ def _linked(
     after[last], before[first] = first, last
     unit = step / length[:, None]
     came = unit[before]
-    turn = np.arctan2(came[:, 0] * unit[:, 1] - came[:, 1] * unit[:, 0], (came * unit).sum(axis=1))
+    onward = came[:, 0] * unit[:, 0] + came[:, 1] * unit[:, 1]
+    turn = np.arctan2(came[:, 0] * unit[:, 1] - came[:, 1] * unit[:, 0], onward)
     total = np.cumsum(length) - length
     return Rings(
         xy=xy,

@@ -96,7 +96,7 @@ def faces(
     sine = np.minimum(blur / np.maximum(span, 1e-300), 1.0)
     cosine = np.sqrt(1.0 - sine * sine)
     limit = np.cos(half) * cosine - np.sin(half) * sine
-    toward = (normal * apart).sum(axis=1)
+    toward = normal[:, 0] * apart[:, 0] + normal[:, 1] * apart[:, 1]
     open_wide = (half > WIDE) | (sine >= 1.0)
     met: BoolArray = open_wide | (toward >= limit * span - 1e-6)
     return met

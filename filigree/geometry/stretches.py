@@ -123,7 +123,8 @@ class _Chain:
         here = self.points[self.after] - self.points
         there = here[self.before]
         cross = there[:, 0] * here[:, 1] - there[:, 1] * here[:, 0]
-        turn = np.abs(np.arctan2(cross, (there * here).sum(axis=1)))
+        onward = there[:, 0] * here[:, 0] + there[:, 1] * here[:, 1]
+        turn = np.abs(np.arctan2(cross, onward))
         return np.where(self.ends, 0.0, turn)
 
     def without_straight_vertices(self) -> "_Chain":

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import shapely
 from shapely import Polygon
 
@@ -33,7 +34,9 @@ def finished(pattern: Pattern, loss: CutLoss) -> Pattern:
     outline = pattern.outline
     if loss.char:
         outline = _largest(shrunk(outline, loss.char))
-    land = areas(outline.difference(shapely.union_all([o.shape for o in openings])))
+    shapes = np.array([o.shape for o in openings], dtype=object)
+    holes = shapely.disjoint_subset_union_all(shapes) if openings else Polygon()
+    land = areas(outline.difference(holes))
     return replace(pattern, outline=outline, openings=openings, land=land)
 
 

@@ -7,10 +7,17 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from filigree.geometry.curves import Source
+from filigree.geometry.curves import Source, rings_each
 from filigree.geometry.offset import grown, shrunk
 from filigree.geometry.order import cutting_order
-from filigree.geometry.path import Path, as_circle, bounds, circle_path, mirrored, moved
+from filigree.geometry.path import (
+    Path,
+    as_circle,
+    bounds,
+    circle_path,
+    mirrored,
+    moved,
+)
 from filigree.geometry.types import XY, Area, FloatArray
 from filigree.pattern import Opening
 from filigree.plies.model import Cut
@@ -49,34 +56,23 @@ def opening_cut(
         The cut, with the opening that each path belongs to. An opening too narrow to be cut so has no path.
     """
     by = stand_back + kerf / 2
-    rings: list[Polygon] = []
-    paths: list[Path] = []
-    owners: list[int] = []
-    for opening, shape in zip(openings, _shrunk([o.shape for o in openings], by), strict=True):
-        parts = shapely.get_parts(shapely.orient_polygons(shape))
-        found = [Polygon(ring) for ring in shapely.get_rings(parts)]
-        rings += found
-        owners += [opening.id] * len(found)
-    paths = source.restore([shapely.get_coordinates(r) for r in rings]) if rings else []
+    rings, owner = rings_each(_shrunk([o.shape for o in openings], by))
+    paths = source.restore([shapely.get_coordinates(r) for r in rings])
     if by:
         paths = _exact_circles(paths, [o.shape for o in openings], source, -by)
     order = cutting_order(rings)
     return Cut(
         name="openings",
         paths=tuple(paths[k] for k in order),
-        owners=tuple(owners[k] for k in order),
+        owners=tuple(openings[owner[k]].id for k in order),
     )
 
 
 def edge_cut(name: str, shapes: Sequence[Area], source: Source, *, kerf: float) -> Cut:
     """Paths round pieces of leather that are kept: grown by half the kerf, in their order of cuts."""
     larger = [grown(shape, kerf / 2, corners=True) for shape in shapes]
-    rings = [
-        Polygon(ring)
-        for shape in larger
-        for ring in shapely.get_rings(shapely.get_parts(shapely.orient_polygons(shape)))
-    ]
-    paths = source.restore([shapely.get_coordinates(r) for r in rings]) if rings else []
+    rings, _ = rings_each(larger)
+    paths = source.restore([shapely.get_coordinates(r) for r in rings])
     if kerf:
         paths = _exact_circles(paths, shapes, source, kerf / 2)
     return Cut(name=name, paths=tuple(paths[k] for k in cutting_order(rings)))
@@ -98,10 +94,11 @@ def _exact_circles(
     paths: Sequence[Path], shapes: Sequence[Area], source: Source, by: float
 ) -> list[Path]:
     """Write rings that were offset from drawn circles as true circles, not as fitted ones."""
-    kept = [(ring, hole) for shape in shapes for ring, hole in _rings(shape)]
-    drawn = source.restore([ring for ring, _ in kept]) if kept else []
+    rings, _ = rings_each(shapes)
+    drawn = source.restore([shapely.get_coordinates(r) for r in rings])
+    holes = ~np.asarray(shapely.is_ccw(rings))
     found = []
-    for path, (_, hole) in zip(drawn, kept, strict=True):
+    for path, hole in zip(drawn, holes.tolist(), strict=True):
         circle = as_circle(path)
         if circle is not None:
             centre, radius = circle
@@ -122,12 +119,3 @@ def _as_one_of(
     if off[nearest] > LIKE or radius <= 0 or path.straight.any():
         return path
     return circle_path((x, y), radius, backwards=hole)
-
-
-def _rings(shape: Area) -> list[tuple[FloatArray, bool]]:
-    """Rings of an area and whether each bounds a hole."""
-    return [
-        (shapely.get_coordinates(ring), k > 0)
-        for part in shapely.get_parts(shape)
-        for k, ring in enumerate(shapely.get_rings(part))
-    ]
