@@ -47,12 +47,17 @@ def cutting_order(rings: Sequence[Polygon] | Shapes) -> list[int]:
 
 def _depths(filled: Shapes) -> IntArray:
     """How many other rings each one lies in."""
-    inner, outer = shapely.STRtree(filled).query(filled, predicate="covered_by")
-    area = shapely.area(filled)
-    truly: BoolArray = (inner != outer) & (
-        (area[inner] < area[outer]) | ((area[inner] == area[outer]) & (inner < outer))
+    inner, outer = shapely.STRtree(filled).query(filled)
+    area, boxes = shapely.area(filled), shapely.bounds(filled)
+    larger: BoolArray = (area[inner] < area[outer]) | (
+        (area[inner] == area[outer]) & (inner < outer)
     )
-    return np.bincount(inner[truly], minlength=len(filled))
+    larger &= (boxes[outer, :2] <= boxes[inner, :2]).all(axis=1)
+    larger &= (boxes[outer, 2:] >= boxes[inner, 2:]).all(axis=1)
+    inner, outer = inner[larger], outer[larger]
+    shapely.prepare(filled[np.unique(outer)])
+    held = shapely.covers(filled[outer], filled[inner])
+    return np.bincount(inner[held], minlength=len(filled))
 
 
 def _walk(spots: FloatArray, here: FloatArray) -> list[int]:
