@@ -14,8 +14,11 @@ import numpy as np
 from tests.make.families import (
     figures,
     grounds,
+    guests_stags,
     guests_vines,
+    guests_weave,
     guests_woods,
+    guests_wyverns,
     medleys,
     plants,
     repeats,
@@ -100,6 +103,10 @@ _GUESTS = {
     "mushrooms": guests_woods.mushrooms,
     "grapes": guests_vines.grapes,
     "carved": guests_vines.carved,
+    "stags": guests_stags.stags,
+    "wyverns": guests_wyverns.wyverns,
+    "hounds": guests_weave.hounds,
+    "eightfold": guests_weave.eightfold,
 }
 
 

@@ -93,7 +93,7 @@ def plate(kind, w, h, r=0.2):
     if kind == "oval":
         return affinity.scale(disc(w / 2, h / 2, w / 2), 1, h / w)
     if kind == "arch":
-        low = shapely.box(0, w / 2, w, max(h, 0.75 * w))
+        low = shapely.box(0, w / 2, w, max(h, w))
         return shapely.union_all([low, disc(w / 2, w / 2, w / 2)])
     if kind == "ogive":
         both = disc(w * 0.15, h * 0.55, w * 0.85) & disc(w * 0.85, h * 0.55, w * 0.85)
@@ -297,6 +297,25 @@ def polar(radii, turn=0.0, corners=()):
     a = turn + 2 * np.pi * np.arange(len(radii)) / len(radii)
     r = np.asarray(radii)
     return closed(np.column_stack([r * np.cos(a), r * np.sin(a)]), corners)
+
+
+def limb(points, widths, per=12):
+    """Stroke through points with a width at each."""
+    run = spline(points, per=per)
+    at = np.linspace(0, len(points) - 1, len(run))
+    return ribbon(run, np.interp(at, np.arange(len(points)), widths))
+
+
+def fitted(figure, x0, y0, x1, y1):
+    """Place and size at which a figure just fills a box, for `put`: x, y, size."""
+    a0, b0, a1, b1 = shapely.total_bounds([s for s, _ in figure])
+    size = min((x1 - x0) / (a1 - a0), (y1 - y0) / (b1 - b0))
+    return (x0 + x1) / 2 - size * (a0 + a1) / 2, (y0 + y1) / 2 - size * (b0 + b1) / 2, size
+
+
+def plain(figure):
+    """The figure without its inner lines."""
+    return [(shape, []) for shape, _ in figure]
 
 
 def free_of(sheet, shape, gap=0.0):
