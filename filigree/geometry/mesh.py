@@ -100,7 +100,9 @@ def triangles(points: FloatArray) -> IntArray:
         0.5698402909980532,
     )  # evenly spread
     shaken = points + SHAKEN * (nth % 1 - 0.5)
-    joined = shapely.delaunay_triangles(shapely.multipoints(shaken))
+    if len(points) < 3:
+        return np.empty((0, 3), dtype=np.int64)
+    joined = shapely.delaunay_triangles(shapely.linestrings(shaken))  # made faster than points
     corner = _numbered(shaken, shapely.get_coordinates(joined).reshape(-1, 4, 2)[:, :3])
     flat = points[corner]
     along = flat[:, [1, 2, 0]] - flat
@@ -139,10 +141,14 @@ def _holes(area: Area) -> list[int]:
 
 def _numbered(points: FloatArray, flat: FloatArray) -> IntArray:
     """Index of each triangle corner among the points."""
-    keys = points[:, 0] + 1j * points[:, 1]
-    order = np.argsort(keys, kind="stable")
-    wanted = flat[..., 0] + 1j * flat[..., 1]
-    found: IntArray = order[np.searchsorted(keys[order], wanted)]
+    order = np.argsort(points[:, 0], kind="stable")
+    found: IntArray = order[np.searchsorted(points[order, 0], flat[..., 0])]
+    alike = points[found, 1] != flat[..., 1]  # another point has the same x
+    if alike.any():
+        keys = points[:, 0] + 1j * points[:, 1]
+        order = np.argsort(keys, kind="stable")
+        wanted = flat[alike, 0] + 1j * flat[alike, 1]
+        found[alike] = order[np.searchsorted(keys[order], wanted)]
     return found
 
 
