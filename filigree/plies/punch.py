@@ -130,20 +130,28 @@ def _tips(shapes: Sequence[Polygon], radius: float) -> tuple[npt.NDArray[np.floa
     for k, (shape, inner) in enumerate(zip(shapes, room.tolist(), strict=True)):
         disc = min(radius, SHARE * inner)
         centres = shrunk(shape, disc, corners=False)
-        left_over = shapely.get_parts(shape.difference(grown(centres, disc)))
-        found = []
-        lobes = shapely.get_parts(centres)
-        for part in left_over.tolist():
-            if (shapely.distance(lobes, part) < disc * (1 + SHARP / 2)).sum() > 1:
-                continue  # a narrow place between two wider ones is no corner
-            points = shapely.get_coordinates(part)
-            off = np.asarray(shapely.distance(shapely.points(points), centres))
-            far = int(np.argmax(np.round(off, 9)))
-            if off[far] > disc * (1 + SHARP):
-                found.append((float(points[far, 0]), float(points[far, 1])))
+        found = _corners(shape.difference(grown(centres, disc)), centres, disc)
         tips += sorted(found, key=lambda p: (p[1], p[0]))
         owner += [k] * len(found)
     return np.array(tips).reshape(-1, 2), owner
+
+
+def _corners(left_over: shapely.Geometry, centres: Area, disc: float) -> list[tuple[float, float]]:
+    """Tips of what a disc leaves over, where it is far from the disc: the farthest point of each such part."""
+    parts = shapely.get_parts(left_over)
+    points, part = shapely.get_coordinates(parts, return_index=True)
+    off = np.asarray(shapely.distance(shapely.points(points), centres))
+    farthest = np.zeros(len(parts))
+    np.maximum.at(farthest, part, off)
+    lobes = shapely.get_parts(centres)
+    found = []
+    for k in np.flatnonzero(farthest > disc * (1 + SHARP)).tolist():
+        if (shapely.distance(lobes, parts[k]) < disc * (1 + SHARP / 2)).sum() > 1:
+            continue  # a narrow place between two wider ones is no corner
+        own = np.flatnonzero(part == k)
+        x, y = points[own[np.argmax(np.round(off[own], 9))]].tolist()
+        found.append((x, y))
+    return found
 
 
 def _set_in(
