@@ -12,7 +12,7 @@ from filigree.geometry.types import XY, Area, FloatArray
 
 ON = 1e-6  # mm: a corner this near a vertex is that vertex
 TOUCH = 1e-4  # mm: an edge this near the disc touches it
-REACH = 12.0  # radii: the disc is looked for this far from the corner first
+REACHES = (4.0, 12.0)  # radii: the disc is looked for this far from the corner first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,9 +46,8 @@ def fillet(shape: Polygon, at: XY, *, inside: Area, radius: float) -> Fillet | N
     corner = int(np.argmin(np.hypot(*(points - np.array(at)).T)))
     if math.dist(points[corner], at) > ON:
         return None
-    near = Point(at).buffer(REACH * radius)
-    for area in (areas(inside.intersection(near)), inside):
-        room = shrunk(area, radius)
+    for reach in (*REACHES, math.inf):
+        room = shrunk(_near(inside, at, reach * radius), radius)
         if room.is_empty:
             continue
         centre = shapely.get_coordinates(shapely.shortest_line(room, Point(at)))[0]
@@ -63,30 +62,35 @@ def fillet(shape: Polygon, at: XY, *, inside: Area, radius: float) -> Fillet | N
     return None
 
 
+def _near(area: Area, at: XY, reach: float) -> Area:
+    """Cut an area down to the square round a place; the whole area where the reach has no end."""
+    if math.isinf(reach):
+        return area
+    (x, y) = at
+    return areas(area.intersection(shapely.box(x - reach, y - reach, x + reach, y + reach)))
+
+
 def _replaced(
     points: FloatArray, corner: int, centre: FloatArray, radius: float
 ) -> tuple[FloatArray, Polygon] | None:
-    """Give the ring with the arc in place of the corner, and the part between the two."""
-    unrolled = np.roll(points, -corner, axis=0)
-    ahead = _foot(unrolled, centre, radius)
-    behind = _foot(np.roll(unrolled[::-1], 1, axis=0), centre, radius)
-    if ahead is None or behind is None or ahead[0] + behind[0] >= len(points):
-        return None
-    (go, after), (back, before) = ahead, behind
-    arc = _arc(before, after, centre, radius)
-    kept = unrolled[go + 1 : len(points) - back]
-    cut = np.concatenate([unrolled[len(points) - back :], unrolled[: go + 1]])
-    return np.concatenate([arc, kept]), Polygon(np.concatenate([cut, arc[::-1]]))
+    """Give the ring with the arc in place of the corner, and the part between the two.
 
-
-def _foot(points: FloatArray, centre: FloatArray, radius: float) -> tuple[int, FloatArray] | None:
-    """Give the first place along a ring where the disc touches it, and how many vertices lie before."""
-    step = np.roll(points, -1, axis=0) - points
+    The arc runs between the first edges that the disc touches on either way along the ring from the corner.
+    """
+    unrolled = np.concatenate([points[corner:], points[: corner + 1]])
+    step = unrolled[1:] - unrolled[:-1]
     square = np.maximum((step**2).sum(axis=1), 1e-18)
-    rest = np.clip(((centre - points) * step).sum(axis=1) / square, 0.0, 1.0)
-    foot = points + step * rest[:, None]
-    near = np.flatnonzero(np.hypot(*(foot - centre).T) <= radius + TOUCH)
-    return (int(near[0]), foot[near[0]]) if len(near) else None
+    rest = np.clip(((centre - unrolled[:-1]) * step).sum(axis=1) / square, 0.0, 1.0)
+    foot = unrolled[:-1] + step * rest[:, None]
+    near = np.flatnonzero(((foot - centre) ** 2).sum(axis=1) <= (radius + TOUCH) ** 2)
+    if len(near) < 2:
+        return None
+    go, back = int(near[0]), int(near[-1])
+    arc = _arc(foot[back], foot[go], centre, radius)
+    cut = np.concatenate([unrolled[back + 1 : -1], unrolled[: go + 1]])
+    return np.concatenate([arc, unrolled[go + 1 : back + 1]]), Polygon(
+        np.concatenate([cut, arc[::-1]])
+    )
 
 
 def _arc(start: FloatArray, end: FloatArray, centre: FloatArray, radius: float) -> FloatArray:

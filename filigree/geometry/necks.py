@@ -231,10 +231,12 @@ def _rise(
     """Farthest that facing stretches of two rings part, inf when over `limit`; all `(k, 2)` but it.
 
     A walk from one line to the other, an end on each ring, is never wider than the farthest point of
-    either stretch from the other.
+    either stretch from the other. `limit` is `RISE` over the longer of the two lines.
     """
     rise = np.full(len(ring), np.inf)
-    at = np.arange(len(ring))
+    short = (np.abs(by) <= STEP).all(axis=1)
+    rise[short] = limit[short] - RISE  # no point between the two lines would be looked from
+    at = np.flatnonzero(~short)
     for side in (0, 1):  # a quick look from the middle of each stretch
         middle = point_at(rings, ring[at, side], way[at, side] + by[at, side] / 2)
         far = _stretches(rings, ring[at, 1 - side], way[at, 1 - side], by[at, 1 - side])

@@ -4,15 +4,17 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from shapely import Polygon
-from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.middle import Discs
 from filigree.geometry.necks import NeckLines
 from filigree.measure.model import Neck, Side
 from filigree.measure.necks import neck_lines
-from filigree.mend.mirror import Axis, Images
+from filigree.mend.axis import Axis
+from filigree.mend.land import with_parts
+from filigree.mend.mirror import Images
 from filigree.mend.model import Change
-from filigree.mend.taking import Known, Taken, with_parts
+from filigree.mend.patches import Leather
+from filigree.mend.taking import Known, Taken
 from filigree.pattern import Pattern
 
 
@@ -27,7 +29,7 @@ class Search:
         rows: those that count.
         necks: in the order of the rows.
         discs: grown on its boundary so far.
-        shapes: leather by row, spared side and width.
+        leather: by row, spared side and width.
         images: mirror images of leather.
         known: what is left of the openings when leather is taken from them.
     """
@@ -38,7 +40,7 @@ class Search:
     rows: tuple[int, ...]
     necks: tuple[Neck, ...]
     discs: Discs
-    shapes: dict[tuple[int, Side | None, float], BaseGeometry] = field(default_factory=dict)
+    leather: dict[tuple[int, Side | None, float], Leather] = field(default_factory=dict)
     images: Images = field(default_factory=dict)
     known: Known = field(default_factory=Known)
 

@@ -10,7 +10,7 @@ from shapely import LineString, Polygon
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY, Area, FloatArray
 from filigree.job import Bridge
-from filigree.mend.taking import with_parts
+from filigree.mend.land import settled, with_parts
 from filigree.mend.ties import shaped
 from filigree.pattern import Opening, Pattern, as_area
 
@@ -34,6 +34,7 @@ def bridged(
     Raises:
         FiligreeError: a bridge crosses no opening.
     """
+    drawn = pattern
     for number, bridge in enumerate(bridges, start=1):
         parts: dict[int, tuple[Polygon, ...]] = {}
         for opening in pattern.openings:
@@ -50,7 +51,7 @@ def bridged(
             )
         pattern, new = with_parts(pattern, parts, first_free=first_free)
         first_free += len(new)
-    return pattern
+    return settled(pattern, drawn)
 
 
 def leather(bridge: Bridge, opening: Opening, land: Area, *, width: float) -> list[Polygon]:

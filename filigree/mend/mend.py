@@ -18,6 +18,7 @@ from filigree.job import BridgeLimits, CutLoss, Limits, Mend
 from filigree.measure.islands import islands
 from filigree.measure.model import EDGE, Island, Neck
 from filigree.mend.account import Account
+from filigree.mend.land import settled
 from filigree.mend.listed import SPARE, Listed
 from filigree.mend.model import Change, Mended, Unmended
 from filigree.mend.rounding import blunted, rounded, smoothed
@@ -80,7 +81,7 @@ def mend(
     entries.refuse_unmet(done.pattern)
     only = corners if done.pattern is eased else None
     return Mended(
-        pattern=done.pattern,
+        pattern=settled(done.pattern, pattern),
         changes=tuple(done.changes),
         unmended=(
             *(

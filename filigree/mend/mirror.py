@@ -6,32 +6,16 @@ neck is added at its mirror image too, unless a neck stands there already.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
-from shapely import affinity
-from shapely.geometry.base import BaseGeometry
 
-from filigree.geometry.types import XY
-from filigree.mend.patches import Patch
+from filigree.mend.axis import Axis
+from filigree.mend.patches import Leather, Patch
 from filigree.pattern import Pattern
 
 SAME = 0.05  # mm: openings this near a mirror image of another are that image
 AREA = 0.01  # of their area
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Axis:
-    """A line of symmetry, mm: `x` of an upright one or `y` of a level one; the other is None."""
-
-    x: float | None = None
-    y: float | None = None
-
-    def image(self, at: XY) -> XY:
-        """Give the mirror image of a point."""
-        x = at[0] if self.x is None else 2 * self.x - at[0]
-        y = at[1] if self.y is None else 2 * self.y - at[1]
-        return x, y
 
 
 def axes_of(pattern: Pattern) -> tuple[Axis, ...]:
@@ -51,9 +35,7 @@ def axes_of(pattern: Pattern) -> tuple[Axis, ...]:
     return tuple(found)
 
 
-Images = dict[
-    tuple[int, Axis], tuple[BaseGeometry, BaseGeometry]
-]  # of a shape's `id()`; itself, image
+Images = dict[tuple[int, Axis], tuple[Leather, Leather]]  # of leather's `id()`; itself, image
 
 
 def with_images(made: Sequence[Patch], axes: Sequence[Axis], images: Images) -> tuple[Patch, ...]:
@@ -70,14 +52,8 @@ def with_images(made: Sequence[Patch], axes: Sequence[Axis], images: Images) -> 
 
 
 def _image(patch: Patch, axis: Axis, images: Images) -> Patch:
-    neck, key = patch.wish.neck, (id(patch.shape), axis)
+    neck, key = patch.wish.neck, (id(patch.leather), axis)
     if key not in images:
-        shape = affinity.scale(
-            patch.shape,
-            1 if axis.x is None else -1,
-            1 if axis.y is None else -1,
-            origin=(axis.x or 0.0, axis.y or 0.0),
-        )
-        images[key] = (patch.shape, shape)
+        images[key] = (patch.leather, patch.leather.image(axis))
     image = replace(neck, start=axis.image(neck.start), end=axis.image(neck.end))
-    return Patch(wish=replace(patch.wish, neck=image), shape=images[key][1])
+    return Patch(wish=replace(patch.wish, neck=image), leather=images[key][1])

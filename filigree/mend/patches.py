@@ -4,15 +4,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from shapely import MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.middle import Discs, MiddleLine, middle_lines
 from filigree.geometry.necks import NeckLines
 from filigree.measure.model import Neck, Side
+from filigree.mend.axis import Axis
 
 ARC = 32  # segments a quarter turn: 0.001 mm on a disc of radius 3 mm
 EASED = 0.0005  # mm: lines are straightened by this much
+ROOM = 0.01  # mm: strands are widened to no more than this over the usual width
 FINE = 16  # points along a strand for each wanted width
 
 
@@ -33,12 +36,49 @@ class Wish:
     spared: Side | None
 
 
+class Leather:
+    """Leather along a line, worked out when it is first asked for.
+
+    Attributes:
+        line: middle or side of a strand, mm.
+        reach: how far the leather goes from the line, mm.
+    """
+
+    def __init__(
+        self, line: MultiLineString, reach: float, of: "tuple[Leather, Axis] | None" = None
+    ) -> None:
+        """Take a line, and for a mirror image what it is an image `of`."""
+        self.line = line
+        self.reach = reach
+        self._of = of
+        self._shape: BaseGeometry | None = None
+
+    @property
+    def shape(self) -> BaseGeometry:
+        """The area, mm."""
+        if self._shape is None:
+            if self._of is None:
+                eased = self.line.simplify(EASED, preserve_topology=False)
+                self._shape = eased.buffer(self.reach, quad_segs=ARC)
+            else:
+                whole, axis = self._of
+                self._shape = axis.flipped(whole.shape)
+        return self._shape
+
+    def image(self, axis: Axis) -> "Leather":
+        """Give the mirror image."""
+        flipped = axis.flipped(self.line)
+        return Leather(
+            MultiLineString(shapely.get_parts(flipped).tolist()), self.reach, (self, axis)
+        )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Patch:
     """Leather to add for one wish."""
 
     wish: Wish
-    shape: BaseGeometry
+    leather: Leather
 
 
 def patches(
@@ -63,25 +103,27 @@ def patches(
         way=found.way[rows, side],
         width=width,
         step=about / FINE,
+        most=about + ROOM,
     ):
         lines.setdefault(line.neck, []).append(line)
-    made: dict[tuple[bytes, float], BaseGeometry] = {}  # necks of one strand share its leather
+    made: dict[tuple[tuple[int, ...], float], Leather] = {}  # necks of one strand share its leather
     return tuple(
-        Patch(wish=w, shape=_shape(w, lines.get(k, []), made)) for k, w in enumerate(wishes)
+        Patch(wish=w, leather=_leather(w, lines.get(k, []), made)) for k, w in enumerate(wishes)
     )
 
 
-def _shape(
-    wish: Wish, lines: Sequence[MiddleLine], made: dict[tuple[bytes, float], BaseGeometry]
-) -> BaseGeometry:
+def _leather(
+    wish: Wish,
+    lines: Sequence[MiddleLine],
+    made: dict[tuple[tuple[int, ...], float], Leather],
+) -> Leather:
     if wish.spared is None:
-        along, reach = MultiLineString([m.line for m in lines]), wish.width / 2
+        along, reach = [m.line for m in lines], wish.width / 2
     else:
-        along, reach = MultiLineString([m.side for m in lines]), wish.width
-    key = along.wkb, reach
+        along, reach = [m.side for m in lines], wish.width
+    key = tuple(id(line) for line in along), reach
     if key not in made:
-        eased = along.simplify(EASED, preserve_topology=False)
-        made[key] = eased.buffer(reach, quad_segs=ARC)
+        made[key] = Leather(MultiLineString(along), reach)
     return made[key]
 
 

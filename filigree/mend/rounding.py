@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
 import shapely
 from shapely import MultiPolygon, Point, Polygon
 
@@ -38,7 +39,7 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> tupl
     were = _tight([before[account.owner[o.id]].shape for o in changed], limits.corner)
     are = _tight([o.shape for o in changed], limits.corner)
     parts: dict[int, tuple[Polygon]] = {}
-    corners: list[Polygon] = []
+    corners: list[tuple[int, Polygon]] = []
     for opening, known, corner in zip(changed, were, are, strict=True):
         owner = account.owner[opening.id]
         now = opening.shape
@@ -53,11 +54,11 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> tupl
                 account.lost[owner] = lost
                 now = made.shape
                 parts[opening.id] = (now,)
-                corners.append(made.part)
-                _counted(account, opening.id, made.part)
+                corners.append((opening.id, made.part))
     if parts:
         account.record(parts, {}, [])  # all at once: the land is worked out anew for each record
-    return tuple(corners)
+        _count(account, corners)
+    return tuple(part for _, part in corners)
 
 
 def rounded(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:
@@ -165,24 +166,25 @@ def _given(account: Account, opening: Opening, made: Fillet, limits: Limits) -> 
     return True
 
 
-def _counted(account: Account, number: int, nook: Polygon) -> None:
-    """Count a corner to the nearest change that took from the same opening."""
-    rows = [
-        (float(c.added.distance(nook)), k)
-        for k, c in enumerate(account.changes)
-        if any(i == number or account.owner[i] == account.owner[number] for i, _ in c.lost)
-    ]
-    if not rows:
-        return
-    _, k = min(rows)
-    change = account.changes[k]
-    lost = dict(change.lost)
-    lost[number] = lost.get(number, 0.0) + float(nook.area)
-    account.changes[k] = replace(
-        change,
-        lost=tuple(sorted(lost.items())),
-        added=as_area(shapely.union_all([change.added, nook])),
-    )
+def _count(account: Account, corners: Sequence[tuple[int, Polygon]]) -> None:
+    """Count each corner of an opening to the nearest change that took from the same opening."""
+    rows: dict[int, list[int]] = {}  # changes by opening as drawn
+    for k, change in enumerate(account.changes):
+        for owner in {account.owner[i] for i, _ in change.lost}:
+            rows.setdefault(owner, []).append(k)
+    nooks: dict[int, list[tuple[int, Polygon]]] = {}
+    for number, nook in corners:
+        own = rows.get(account.owner[number], [])
+        if own:
+            apart = shapely.distance([account.changes[k].added for k in own], nook)
+            nooks.setdefault(own[int(np.argmin(apart))], []).append((number, nook))
+    for k, found in nooks.items():
+        change = account.changes[k]
+        lost = dict(change.lost)
+        for number, nook in found:
+            lost[number] = lost.get(number, 0.0) + float(nook.area)
+        added = as_area(shapely.union_all([change.added, *(nook for _, nook in found)]))
+        account.changes[k] = replace(change, lost=tuple(sorted(lost.items())), added=added)
 
 
 def _tight(shapes: Sequence[Polygon], radius: float) -> list[list[tuple[XY, float]]]:

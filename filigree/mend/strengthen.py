@@ -138,7 +138,7 @@ def _widen(account: Account, at: XY, width: float, limits: Limits, *, within: bo
         before=neck.width,
         after=width,
         lost=tuple(sorted(taken.lost.items())),
-        added=as_area(made[0].shape.intersection(shapely.union_all(shapes))),
+        added=as_area(made[0].leather.shape.intersection(shapely.union_all(shapes))),
     )
     account.record(taken.parts, taken.lost, [change])
     return True

@@ -1,22 +1,20 @@
 """Taking: leather is added by taking it from the openings; what is left may part, shrink away or vanish."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from filigree.geometry.poles import poles
 from filigree.geometry.types import Area
 from filigree.geometry.widths import least_width
 from filigree.job import Limits
-from filigree.mend.patches import Patch
-from filigree.pattern import Opening, Pattern, as_area
+from filigree.mend.patches import Leather, Patch
+from filigree.pattern import Opening, as_area
 
 DUST = 1e-6  # mm2: a change of less is none
 CRUMB = 0.05  # of an opening's area: a part that falls off and is too small is leather, not a loss
-
 
 Chain = tuple[int, tuple[int, ...]]  # an opening and the patches taken from it one after the other
 
@@ -26,12 +24,12 @@ class Known:
     """What is left of openings of one pattern after patches, worked out so far.
 
     Attributes:
-        left: by opening id and the `id()` of the shapes taken, in order.
-        shapes: every shape that was taken, held so that its `id()` stays its own.
+        left: by opening id and the `id()` of the leather taken, in order.
+        leather: all that was taken, held so that its `id()` stays its own.
     """
 
     left: dict[Chain, BaseGeometry] = field(default_factory=dict)
-    shapes: dict[int, BaseGeometry] = field(default_factory=dict)
+    leather: dict[int, Leather] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -69,24 +67,17 @@ def take(
         room: area that each opening may lose, mm2; one that loses more is left there, with no more taken.
     """
     known = known if known is not None else Known()
-    solid = [(k, p) for k, p in enumerate(patches) if not p.shape.is_empty]
-    tree = shapely.STRtree([o.shape for o in openings])
-    reached: dict[int, list[int]] = {}
-    if solid and openings:
-        shapes = [p.shape for _, p in solid]
-        for s, o in zip(*tree.query(shapes, predicate="intersects").tolist(), strict=True):
-            if openings[o].id not in spared:
-                reached.setdefault(o, []).append(solid[s][0])
     parts, lost, by_patch = {}, {}, {}
-    for o, rows in sorted(reached.items()):
+    for o, rows in _reached(openings, patches, spared):
         opening = openings[o]
         left: BaseGeometry = opening.shape
         chain: tuple[int, ...] = ()
         for k in rows:
-            if id(patches[k].shape) in chain:
-                continue  # leather of a strand that has several necks
-            chain = (*chain, id(patches[k].shape))
-            rest = _rest(known, (opening.id, chain), left, patches[k].shape)
+            leather = patches[k].leather
+            if id(leather) in chain:
+                continue  # of a strand that has several necks
+            chain = (*chain, id(leather))
+            rest = _rest(known, (opening.id, chain), left, leather)
             area = float(left.area - rest.area)
             if area > DUST:
                 by_patch[k, opening.id] = area
@@ -101,11 +92,27 @@ def take(
     return Taken(parts=parts, lost=lost, by_patch=by_patch)
 
 
-def _rest(known: Known, chain: Chain, left: BaseGeometry, shape: BaseGeometry) -> BaseGeometry:
-    """What is left when a shape is taken as the last of a chain."""
+def _reached(
+    openings: Sequence[Opening], patches: Sequence[Patch], spared: Collection[int]
+) -> list[tuple[int, list[int]]]:
+    """Give each opening that leather may reach, with the patches that do, both in order."""
+    solid = [(k, p.leather) for k, p in enumerate(patches) if not p.leather.line.is_empty]
+    if not solid or not openings:
+        return []
+    tree = shapely.STRtree([o.shape for o in openings])
+    lines, within = [h.line for _, h in solid], [h.reach for _, h in solid]
+    reached: dict[int, list[int]] = {}
+    for s, o in zip(*tree.query(lines, "dwithin", within).tolist(), strict=True):
+        if openings[o].id not in spared:
+            reached.setdefault(o, []).append(solid[s][0])
+    return sorted(reached.items())
+
+
+def _rest(known: Known, chain: Chain, left: BaseGeometry, leather: Leather) -> BaseGeometry:
+    """What is left when leather is taken as the last of a chain."""
     if chain not in known.left:
-        known.left[chain] = left.difference(shape)
-        known.shapes[id(shape)] = shape
+        known.left[chain] = left.difference(leather.shape)
+        known.leather[id(leather)] = leather
     return known.left[chain]
 
 
@@ -119,39 +126,3 @@ def usable(left: Area, limits: Limits) -> tuple[Polygon, ...]:
         and (p.area >= (1 - CRUMB) * whole or least_width(p) >= limits.opening_width)
     ]
     return tuple(sorted(parts, key=lambda p: (-p.area, p.bounds)))
-
-
-def with_parts(
-    pattern: Pattern, parts: Mapping[int, Sequence[Polygon]], *, first_free: int
-) -> tuple[Pattern, dict[int, int]]:
-    """Put what is left of openings into the pattern.
-
-    Args:
-        pattern: before.
-        parts: what is left of each opening that changed, by id.
-        first_free: number of the first further part of an opening that came apart.
-
-    Returns:
-        The pattern after, and for each new number the opening it came from.
-    """
-    if not parts:
-        return pattern, {}
-    openings: list[Opening] = []
-    came_from: dict[int, int] = {}
-    new = [p for o in pattern.openings for p in parts.get(o.id, ()) if p is not o.shape]
-    middles = iter(poles(new)[0].tolist())
-    for opening in pattern.openings:
-        for k, shape in enumerate(parts.get(opening.id, (opening.shape,))):
-            number = opening.id if k == 0 else first_free + len(came_from)
-            if k:
-                came_from[number] = opening.id
-            if shape is opening.shape:
-                openings.append(opening)
-            else:
-                x, y = next(middles)
-                area = float(shape.area)
-                openings.append(replace(opening, id=number, shape=shape, at=(x, y), area_mm2=area))
-    openings.sort(key=lambda o: o.id)
-    holes = shapely.union_all([o.shape for o in openings]) if openings else Polygon()
-    land = as_area(pattern.outline.difference(holes))
-    return replace(pattern, openings=tuple(openings), land=land), came_from

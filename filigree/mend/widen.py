@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import GeometryCollection, Polygon
 
 from filigree.job import Limits
 from filigree.measure.model import EDGE, Neck
@@ -125,11 +125,11 @@ def _wishes(
 
 def _patches(search: Search, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
     """Work out the leather for each wish that has none yet."""
-    new = [w for w in wishes if (w.row, w.spared, w.width) not in search.shapes]
+    new = [w for w in wishes if (w.row, w.spared, w.width) not in search.leather]
     for patch in patches(search.found, new, about=search.under, discs=search.discs):
         w = patch.wish
-        search.shapes[w.row, w.spared, w.width] = patch.shape
-    return tuple(Patch(wish=w, shape=search.shapes[w.row, w.spared, w.width]) for w in wishes)
+        search.leather[w.row, w.spared, w.width] = patch.leather
+    return tuple(Patch(wish=w, leather=search.leather[w.row, w.spared, w.width]) for w in wishes)
 
 
 def still_narrow(
@@ -172,7 +172,8 @@ def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Chan
         lost = tuple((i, a) for (row, i), a in sorted(taken.by_patch.items()) if row == k)
         if lost:
             neck = patch.wish.neck
-            gives = shapely.union_all([shapes[i] for i, _ in lost])
+            gives = [shapes[i] for i, _ in lost]
+            added = shapely.get_parts(shapely.intersection(gives, patch.leather.shape)).tolist()
             changes.append(
                 Change(
                     how="widen",
@@ -181,7 +182,7 @@ def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Chan
                     before=neck.width,
                     after=patch.wish.width - OVER,
                     lost=lost,
-                    added=as_area(patch.shape.intersection(gives)),
+                    added=as_area(GeometryCollection(added)),
                 )
             )
     return changes

@@ -105,7 +105,7 @@ def lower_bound(pattern: Pattern, limits: Limits) -> float:
         if neck.between != (EDGE, EDGE)
     ]
     # The strip of the missing width lies within half of the wanted width of the strand's middle line.
-    shapes = [p.shape for p in patches(found, wishes, about=wanted)]
+    shapes = [p.leather.shape for p in patches(found, wishes, about=wanted)]
     holes = shapely.union_all([o.shape for o in pattern.openings])
     return float(shapely.union_all(shapes).intersection(holes).area) if shapes else 0.0
 

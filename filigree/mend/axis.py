@@ -1,0 +1,31 @@
+"""Axis: a line of symmetry, and what it makes of points and shapes."""
+
+from dataclasses import dataclass
+
+from shapely import affinity
+from shapely.geometry.base import BaseGeometry
+
+from filigree.geometry.types import XY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axis:
+    """A line of symmetry, mm: `x` of an upright one or `y` of a level one; the other is None."""
+
+    x: float | None = None
+    y: float | None = None
+
+    def image(self, at: XY) -> XY:
+        """Give the mirror image of a point."""
+        x = at[0] if self.x is None else 2 * self.x - at[0]
+        y = at[1] if self.y is None else 2 * self.y - at[1]
+        return x, y
+
+    def flipped(self, shape: BaseGeometry) -> BaseGeometry:
+        """Give the mirror image of a shape."""
+        return affinity.scale(
+            shape,
+            1 if self.x is None else -1,
+            1 if self.y is None else -1,
+            origin=(self.x or 0.0, self.y or 0.0),
+        )
