@@ -95,11 +95,10 @@ def triangles(points: FloatArray) -> IntArray:
     Points in a row make the triangulation fail here and there, so it is given shaken ones; the triangles
     that this leaves along straight sides are dropped.
     """
-    nth = np.arange(len(points))[:, None] * (
-        0.7548776662466927,
-        0.5698402909980532,
-    )  # evenly spread
-    shaken = points + SHAKEN * (nth % 1 - 0.5)
+    nth = np.empty((len(points), 1))
+    nth[np.lexsort(points.T), 0] = np.arange(len(points))  # whichever ring comes first
+    spread = nth * (0.7548776662466927, 0.5698402909980532)
+    shaken = points + SHAKEN * (spread % 1 - 0.5)
     if len(points) < 3:
         return np.empty((0, 3), dtype=np.int64)
     joined = shapely.delaunay_triangles(shapely.linestrings(shaken))  # made faster than points
