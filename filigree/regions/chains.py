@@ -9,6 +9,7 @@ import shapely
 from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 
 RUN = 16  # segments looked at together
+ALIKE = 6  # digits of mm in which measures are compared, where rounding must not decide
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -115,6 +116,21 @@ def lengths(chains: Chains) -> FloatArray:
     steps = np.append(steps, 0.0)
     steps[chains.lasts] = 0.0
     return np.add.reduceat(steps, chains.firsts)
+
+
+def outward(chains: Chains, points: FloatArray) -> FloatArray:
+    """Distance of points from the middle of a drawing, rounded, to tell equal things apart, `(n,)`.
+
+    However a drawing is turned, mirrored or moved, its lines keep the order this gives them.
+    """
+    return np.asarray(np.round(np.hypot(*(points - chains.xy.mean(axis=0)).T), ALIKE))
+
+
+def middles(chains: Chains, which: IntArray) -> FloatArray:
+    """Middle vertex, or middle of the middle segment, of some chains, `(k, 2)`."""
+    first, last = chains.firsts[which], chains.lasts[which]
+    half = last - first
+    return np.asarray((chains.xy[first + half // 2] + chains.xy[first + (half + 1) // 2]) / 2)
 
 
 def linestrings(chains: Chains) -> Shapes:

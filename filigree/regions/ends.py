@@ -7,6 +7,7 @@ import numpy as np
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.arrangement import Arrangement
 from filigree.regions.chains import lengths
+from filigree.regions.settling import ROUNDING
 
 AIM = 0.4  # mm of line before the end that say which way it points
 
@@ -68,7 +69,7 @@ def loose_ends(graph: Arrangement, *, far: float) -> Ends:
             passed.append(along)
             along += length[h >> 1]
             node = int(origin[h ^ 1])
-            if degree[node] != 2 or along > far:
+            if degree[node] != 2 or along > far + ROUNDING:
                 break
             h = int(follows[h])
         trails.append(trail)
@@ -101,7 +102,7 @@ def single_halves(graph: Arrangement) -> IntArray:
 def tails(graph: Arrangement, *, longest: float) -> Tails:
     """Find overshoots: loose ends no longer than `longest` mm that hang on a junction."""
     ends = loose_ends(graph, far=longest)
-    short = (ends.root >= 0) & (ends.stub <= longest)
+    short = (ends.root >= 0) & (ends.stub <= longest + ROUNDING)
     marked = np.zeros(len(graph.chains), dtype=bool)
     marked[ends.trail[short[ends.trail[:, 0]], 1]] = True
     return Tails(chains=marked, at=ends.at[short], length=ends.stub[short])
@@ -112,11 +113,13 @@ def _aims(graph: Arrangement, half: IntArray, trails: list[list[int]]) -> FloatA
     chains, chain = graph.chains, half >> 1
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(chains.xy, axis=0).T))])
     first, last = chains.firsts[chain], chains.lasts[chain]
-    ahead = np.minimum(np.searchsorted(along, along[first] + AIM), last)
-    behind = np.maximum(np.searchsorted(along, along[last] - AIM, side="right") - 1, first)
+    ahead = np.minimum(np.searchsorted(along, along[first] + AIM - ROUNDING), last)
+    behind = np.maximum(
+        np.searchsorted(along, along[last] - AIM + ROUNDING, side="right") - 1, first
+    )
     back = np.where(half & 1, behind, ahead)
     step = chains.xy[np.where(half & 1, last, first)] - chains.xy[back]
-    short = np.flatnonzero(along[last] - along[first] < AIM)
+    short = np.flatnonzero(along[last] - along[first] < AIM - ROUNDING)
     for k in short.tolist():
         if len(trails[k]) > 1:
             step[k] = _step_back(graph, trails[k])
@@ -133,4 +136,4 @@ def _step_back(graph: Arrangement, trail: list[int]) -> FloatArray:
         parts.append(points[::-1] if half & 1 else points)
     xy = np.concatenate(parts)
     back = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(xy, axis=0).T))])
-    return np.asarray(xy[0] - xy[min(int(np.searchsorted(back, AIM)), len(xy) - 1)])
+    return np.asarray(xy[0] - xy[min(int(np.searchsorted(back, AIM - ROUNDING)), len(xy) - 1)])

@@ -6,14 +6,26 @@ import numpy as np
 import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
-from filigree.regions.arrangement import Arrangement, arrange, connected
-from filigree.regions.chains import Chains, join, linestrings, offsets_of, split, take, unpack
+from filigree.regions.arrangement import Arrangement, arrange, connected, is_planar
+from filigree.regions.chains import (
+    ALIKE,
+    Chains,
+    join,
+    linestrings,
+    middles,
+    offsets_of,
+    outward,
+    split,
+    take,
+    unpack,
+)
 from filigree.regions.ends import Ends, loose_ends, single_halves
 from filigree.regions.faces import Faces, find_faces
 from filigree.regions.merging import Merging
+from filigree.regions.noding import node
 from filigree.regions.reach import SLIP, Joins, possible_joins
+from filigree.regions.settling import ROUNDING
 
-TOUCH = 1e-6  # mm: an end this near a line lies on it
 EDGE = 0.02  # mm: nearer to the edge of a light field than this is not inside it
 ROUNDS = 3
 FREE = 2  # ends of a line and its branches, far from any other line, that make them veins
@@ -56,7 +68,7 @@ def close_gaps(graph: Arrangement, *, gap: float, light: Shapes | None = None) -
     )
     if not len(single_halves(graph)):
         return nothing
-    reach = max(gap, TOUCH)
+    reach = gap + ROUNDING
     ends = loose_ends(graph, far=4 * reach)
     joins = possible_joins(graph, ends, reach=reach)
     joins = joins.take(~_among_veins(graph, ends, joins, reach))
@@ -109,7 +121,7 @@ def _among_veins(graph: Arrangement, ends: Ends, joins: Joins, reach: float) -> 
     met = np.zeros(len(ends), dtype=bool)
     met[joins.end] = True
     met[joins.other[joins.other >= 0]] = True
-    over = (ends.root >= 0) & (ends.stub <= reach)  # overshoots, not veins
+    over = (ends.root >= 0) & (ends.stub <= reach + ROUNDING)  # overshoots, not veins
     free = np.bincount(tree[ends.node[~met & ~over]], minlength=nodes)
     every = np.bincount(tree[ends.node], minlength=nodes)
     veins = (free >= FREE) & (free >= SHARE * every)
@@ -119,7 +131,7 @@ def _among_veins(graph: Arrangement, ends: Ends, joins: Joins, reach: float) -> 
         joins.segment < 0, ends.node[np.maximum(joins.other, 0)], graph.origin[2 * chain]
     )
     veined = veins[tree[ends.node[joins.end]]] | veins[tree[target]]
-    return veined & loose & ~joins.straight & (joins.length > SLIP)
+    return veined & loose & ~joins.straight & (joins.length > SLIP + ROUNDING)
 
 
 def _in_light(joins: Joins, light: Shapes) -> BoolArray:
@@ -149,7 +161,7 @@ def _cheapest(joins: Joins, kept: IntArray, tried: BoolArray) -> IntArray:
 
 def _joined(chains: Chains, joins: Joins) -> tuple[Chains, IntArray]:
     """Add joins to chains, cutting what they meet; give the join of each chain, -1 for drawn ones."""
-    touching = joins.length <= TOUCH
+    touching = joins.length <= ROUNDING
     on_line = joins.segment >= 0
     stop = _settled(chains, joins)
     moved = chains.xy.copy()
@@ -172,25 +184,45 @@ def _joined(chains: Chains, joins: Joins) -> tuple[Chains, IntArray]:
     return join(cut, added), np.concatenate([np.full(len(cut), -1, dtype=np.int64), source])
 
 
+def _noded(chains: Chains, source: IntArray) -> tuple[Arrangement, IntArray]:
+    """Link joined chains; where an end that was moved crosses a line by rounding, node them anew."""
+    graph = arrange(chains)
+    if is_planar(graph):
+        return graph, source
+    graph = node(chains)
+    middle = np.asarray(shapely.points(middles(graph.chains, np.arange(len(graph.chains)))))
+    drawn, added = (linestrings(take(chains, np.flatnonzero(k))) for k in (source < 0, source >= 0))
+    place, line = shapely.STRtree(added).query_nearest(
+        middle, max_distance=ROUNDING, all_matches=False
+    )
+    again = np.full(len(middle), -1, dtype=np.int64)
+    again[place] = source[source >= 0][line]
+    over, _ = shapely.STRtree(drawn).query(middle, predicate="dwithin", distance=ROUNDING)
+    again[over] = -1
+    return graph, again
+
+
 def _settled(chains: Chains, joins: Joins) -> FloatArray:
     """Where joins end; an end that touches a line cuts it there, or at a vertex if one is as near."""
     stop = joins.stop.copy()
-    here = np.flatnonzero((joins.length <= TOUCH) & (joins.segment >= 0))
+    here = np.flatnonzero((joins.length <= ROUNDING) & (joins.segment >= 0))
     stop[here] = joins.start[here]
     for vertex in (joins.segment[here], joins.segment[here] + 1):
-        near = np.hypot(*(chains.xy[vertex] - joins.start[here]).T) <= 2 * TOUCH
+        near = np.hypot(*(chains.xy[vertex] - joins.start[here]).T) <= 2 * ROUNDING
         stop[here[near]] = chains.xy[vertex[near]]
     return stop
 
 
 def _try(graph: Arrangement, joins: Joins) -> _Trial:
     """Make joins and see which part two fields, both wide enough against the gap."""
-    chains, source = _joined(graph.chains, joins)
-    faces = find_faces(arrange(chains))
+    joined, source = _joined(graph.chains, joins)
+    noded, source = _noded(joined, source)
+    chains, faces = noded.chains, find_faces(noded)
     made = np.flatnonzero(source >= 0)
-    longest_first = made[np.lexsort((made, -joins.length[source[made]]))]
+    length = np.round(joins.length[source[made]], ALIKE)
+    longest_first = made[np.lexsort((made, outward(chains, middles(chains, made)), -length))]
     kept = _prune(faces, longest_first.tolist(), joins.take(source[longest_first]))
-    worth = joins.length <= TOUCH
+    worth = joins.length <= ROUNDING
     worth[source[kept]] = True
     stays = source < 0
     stays[kept] = True
@@ -228,7 +260,7 @@ def _undrawn(faces: Faces, made: list[int]) -> set[int]:
 
 def _thin(merged: Merging, face: int, gap: float, straight: bool) -> bool:  # noqa: FBT001
     """Say whether a face is no more than the sliver that a join across `gap` cuts off."""
-    width = merged.thickness(face)
+    width = merged.thickness(face) + ROUNDING
     if straight:
         return width < STRIP * gap
     if width >= WEDGE * gap:

@@ -7,6 +7,7 @@ from shapely import Geometry, MultiLineString
 
 from filigree.regions.arrangement import Arrangement, arrange, is_planar
 from filigree.regions.chains import Chains, linestrings, unpack
+from filigree.regions.settling import settle
 
 GRID = 1e-6  # mm: where nothing else works, vertices are moved by up to this
 
@@ -19,6 +20,7 @@ def node(chains: Chains) -> Arrangement:
     """
     if not len(chains):
         return arrange(chains)
+    chains = settle(chains)
     lines = MultiLineString(list(linestrings(chains)))
     for noder in NODERS[:-1]:
         try:

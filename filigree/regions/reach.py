@@ -7,8 +7,9 @@ import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.arrangement import Arrangement, as_keys
-from filigree.regions.chains import indices, pieces
+from filigree.regions.chains import ALIKE, indices, outward, pieces
 from filigree.regions.ends import Ends
+from filigree.regions.settling import ROUNDING
 
 SLIP = 0.15  # mm: a gap this small is closed whichever way the lines point
 AHEAD = 0.3  # least cosine between an end's aim and what it is joined to
@@ -16,6 +17,7 @@ ASIDE = -0.35  # least cosine between the aim of the end it reaches and the way 
 DETOUR = 3.0  # the way round along the line, against the gap; below it nothing much is enclosed
 OWN = 1e-7  # mm: a place this near along the line is the end itself
 STRAIGHT = 0.8  # least cosine of both ends for a line that plainly goes on
+EVEN = 1e-9  # cosines and shares this near are equal: drawings on a grid meet limits exactly
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,7 +93,8 @@ def possible_joins(graph: Arrangement, ends: Ends, *, reach: float) -> Joins:
         length=np.concatenate([j.length for j in joins]),
         straight=np.concatenate([j.straight for j in joins]),
     )
-    order = np.lexsort((every.start[:, 0], every.start[:, 1], np.round(cost, 9)))
+    far = outward(graph.chains, (every.start + every.stop) / 2)
+    order = np.lexsort((every.start[:, 0], every.start[:, 1], far, np.round(cost, ALIKE)))
     return every.take(order)
 
 
@@ -116,8 +119,9 @@ def _to_ends(graph: Arrangement, ends: Ends, near: _Near, reach: float) -> tuple
     unit = step / np.maximum(length, 1e-300)[:, None]
     cos_a = (unit * ends.aim[a]).sum(axis=1)
     cos_b = -(unit * ends.aim[b]).sum(axis=1)
-    facing = (np.maximum(cos_a, cos_b) > AHEAD) & (np.minimum(cos_a, cos_b) > ASIDE)
-    facing |= length <= SLIP
+    facing = np.maximum(cos_a, cos_b) > AHEAD + EVEN
+    facing &= np.minimum(cos_a, cos_b) > ASIDE + EVEN
+    facing |= length <= SLIP + ROUNDING
     far = ~_same_line(graph, ends, a, b, length)
     keep = np.flatnonzero(facing & far)
     keep = keep[~_crosses(graph, ends, near, a[keep], b[keep])]
@@ -130,7 +134,7 @@ def _to_ends(graph: Arrangement, ends: Ends, near: _Near, reach: float) -> tuple
         stop=ends.at[b],
         segment=np.full(len(a), -1, dtype=np.int64),
         length=length,
-        straight=(cos_a > STRAIGHT) & (cos_b > STRAIGHT),
+        straight=np.minimum(cos_a, cos_b) > STRAIGHT + EVEN,
     )
 
 
@@ -142,10 +146,11 @@ def _straight_ahead(
     aim, at = ends.aim[near.end], ends.at[near.end]
     run, off = b - a, a - at
     cross = aim[:, 0] * run[:, 1] - aim[:, 1] * run[:, 0]
-    safe = np.where(cross == 0, 1.0, cross)
+    slanted = np.abs(cross) > EVEN * np.hypot(*run.T)
+    safe = np.where(slanted, cross, 1.0)
     ahead = (off[:, 0] * run[:, 1] - off[:, 1] * run[:, 0]) / safe
     along = (off[:, 0] * aim[:, 1] - off[:, 1] * aim[:, 0]) / safe
-    hit = (cross != 0) & (ahead > 0) & (ahead <= reach) & (along >= 0) & (along <= 1)
+    hit = slanted & (ahead > 0) & (ahead <= reach) & (along >= -EVEN) & (along <= 1 + EVEN)
     stop = a + along[:, None] * run
     hit &= _leads_away(graph, ends, near, stop, ahead)
     return _one_each(ends, near, np.flatnonzero(hit), stop, ahead, ahead)
@@ -163,17 +168,22 @@ def _to_nearest(
     length = np.hypot(*(stop - at).T)
     cosine = ((stop - at) * ends.aim[near.end]).sum(axis=1) / np.maximum(length, 1e-300)
     fit = (length <= reach) & _leads_away(graph, ends, near, stop, length)
-    fit &= (cosine > AHEAD) | (length <= SLIP)
+    fit &= (cosine > AHEAD + EVEN) | (length <= SLIP + ROUNDING)
     return _one_each(ends, near, np.flatnonzero(fit), stop, length, length * (2 - cosine))
 
 
 def _one_each(
     ends: Ends, near: _Near, rows: IntArray, stop: FloatArray, length: FloatArray, cost: FloatArray
 ) -> tuple[FloatArray, Joins]:
-    """Keep the shortest join of each end; what reaches another end is left to `_to_ends`."""
+    """Keep the shortest join of each end; what reaches another end is left to `_to_ends`.
+
+    Of two as short the cheaper is kept, or the one that ends nearer the middle of the ends.
+    """
     tip = np.isin(as_keys(stop[rows]), as_keys(ends.at))
     rows = rows[~tip]
-    order = rows[np.lexsort((near.segment[rows], length[rows], near.end[rows]))]
+    off = np.hypot(*(stop[rows] - ends.at.mean(axis=0)).T)
+    keys = [np.round(key, ALIKE) for key in (off, cost[rows], length[rows])]
+    order = rows[np.lexsort((near.segment[rows], *keys, near.end[rows]))]
     best = order[np.flatnonzero(np.diff(near.end[order], prepend=-1))]
     end = near.end[best]
     return cost[best], Joins(
@@ -243,6 +253,7 @@ def _crosses(graph: Arrangement, ends: Ends, near: _Near, a: IntArray, b: IntArr
 
 
 def _side(a: FloatArray, b: FloatArray, p: FloatArray) -> FloatArray:
-    """Which side of the line a-b each point is on, by sign."""
+    """Which side of the line a-b each point is on, by sign; 0 within rounding of it."""
     step, off = b - a, p - a
-    return np.sign(step[:, 0] * off[:, 1] - step[:, 1] * off[:, 0])
+    cross = step[:, 0] * off[:, 1] - step[:, 1] * off[:, 0]
+    return np.where(np.abs(cross) <= ROUNDING * np.hypot(*step.T), 0.0, np.sign(cross))

@@ -5,8 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from filigree.geometry.types import XY, BoolArray, FloatArray, IntArray
-from filigree.regions.faces import OUTSIDE, Faces
+from filigree.regions.chains import ALIKE, outward
+from filigree.regions.faces import OUTSIDE, Faces, summed
 from filigree.regions.merging import Merging
+
+NEARLY = 0.5  # of the longest border shared: a neighbour with as much may take a sliver
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,6 +22,10 @@ class Sliver:
 
 def merge_slivers(faces: Faces, *, under: float) -> tuple[BoolArray, tuple[Sliver, ...]]:
     """Give each face of less mean width than `under` mm to the neighbour it shares most line with.
+
+    Of neighbours that share nearly as much, those that are no slivers go first: slivers side by side
+    must not make up a field. What is equal goes by its place in the drawing, not on the page, so that
+    a turned drawing is divided alike.
 
     Returns:
         Chains that stay, `(k,)`, and the slivers, thinnest first.
@@ -33,7 +40,7 @@ def merge_slivers(faces: Faces, *, under: float) -> tuple[BoolArray, tuple[Slive
     borders = _borders(faces, thin)
     merged = Merging(faces)
     gone: list[Sliver] = []
-    for face in thin[np.lexsort((thin, width[thin]))].tolist():
+    for face in _thinnest_first(faces, thin).tolist():
         here = merged.root(face)
         if here == OUTSIDE or merged.thickness(here) >= under:
             continue
@@ -41,15 +48,38 @@ def merge_slivers(faces: Faces, *, under: float) -> tuple[BoolArray, tuple[Slive
         if not shared:
             continue
         border = {n: sum(length[c] for c in lines) for n, lines in shared.items()}
-        other = max(border, key=lambda n: (round(border[n], 9), n))
+        other = _taker(merged, border, under)
         around = borders.pop(here) + borders.pop(other, [])
-        longest = max(shared[other], key=lambda c: (length[c], c))
+        longest = max(shared[other], key=lambda c: (round(length[c], ALIKE), c))
         gone.append(Sliver(at=_middle(faces, longest), length=merged.around(here) / 2))
         borders[merged.merge(here, other, border[other])] = around
     roots = np.array([merged.root(f) for f in range(len(faces))] + [-1], dtype=np.int64)
     left, right = faces.of[0::2], faces.of[1::2]
     stays &= (roots[left] != roots[right]) | (left == right)
     return stays, tuple(gone)
+
+
+def _taker(merged: Merging, border: dict[int, float], under: float) -> int:
+    """Choose the neighbour that takes a sliver, from the length of border shared with each, mm."""
+    enough = NEARLY * max(border.values())
+
+    def rank(face: int) -> tuple[bool, float, float, int]:
+        wide = merged.thickness(face) >= under and border[face] >= enough
+        around = 0.0 if face == OUTSIDE else round(merged.around(face), ALIKE)
+        return wide, round(border[face], ALIKE), around, face
+
+    return max(border, key=rank)
+
+
+def _thinnest_first(faces: Faces, thin: IntArray) -> IntArray:
+    """Sort slivers by width, then length, then how far out their corners lie."""
+    chains, count = faces.graph.chains, len(faces)
+    corner = chains.xy[np.column_stack([chains.firsts, chains.lasts]).reshape(-1)]
+    inside = faces.of >= 0
+    far = summed(faces.of[inside], outward(chains, corner)[inside], count)[thin]
+    width, around = faces.thickness[thin], faces.around[thin]
+    keys = [np.round(key, ALIKE) for key in (far, around, width)]
+    return thin[np.lexsort((thin, *keys))]
 
 
 def _borders(faces: Faces, thin: IntArray) -> dict[int, list[int]]:

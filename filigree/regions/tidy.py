@@ -12,6 +12,7 @@ from filigree.regions.ends import tails
 from filigree.regions.faces import Faces, find_faces
 from filigree.regions.gaps import close_gaps
 from filigree.regions.model import Mended
+from filigree.regions.settling import ROUNDING
 from filigree.regions.slivers import Sliver, merge_slivers
 from filigree.regions.welding import hairlines, weld
 
@@ -36,6 +37,7 @@ def tidy(noded: Arrangement, *, gap: float, sliver: float, light: Shapes | None 
 
     Gaps that cross one of the shapes in `light` stay open: there the eye sees that no line is.
     """
+    sliver = max(sliver - ROUNDING, 0.0)  # a face just as wide stays, however it is turned
     faces = find_faces(noded)
     marked = hairlines(faces, under=sliver)
     mended: list[Mended] = []

@@ -12,7 +12,15 @@ import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.arrangement import Arrangement, as_keys, pieces_of
-from filigree.regions.chains import Chains, lengths, linestrings, without_repeats
+from filigree.regions.chains import (
+    ALIKE,
+    Chains,
+    lengths,
+    linestrings,
+    middles,
+    outward,
+    without_repeats,
+)
 from filigree.regions.faces import Faces
 from filigree.regions.noding import node
 
@@ -157,7 +165,10 @@ def _lay(chains: Chains, which: IntArray, within: float) -> tuple[Chains, _Stret
     point = np.concatenate([target[leaders], chains.xy[near.vertex[passed]]])
     foot = np.concatenate([near.foot[leaders], near.foot[passed]])
     laid = _with_points(Chains(xy=place[key], offsets=chains.offsets), chains, segment, point, foot)
-    return laid, _welds(chains, owner, moves[key], np.concatenate([place[moves], point]))
+    along = np.full(len(keys), -1, dtype=np.int64)
+    along[key[near.vertex[moved]]] = owner[near.segment[moved]]
+    touched = np.concatenate([place[moves], point])
+    return laid, _welds(chains, owner, along[key], touched, longer=within)
 
 
 def _neighbouring(chains: Chains, which: IntArray, within: float) -> _Near:
@@ -190,7 +201,8 @@ def _neighbouring(chains: Chains, which: IntArray, within: float) -> _Near:
 def _own_end(chains: Chains, chain: IntArray, point: FloatArray) -> BoolArray:
     """Say whether each point is an end of the chain given with it."""
     first, last = chains.xy[chains.firsts[chain]], chains.xy[chains.lasts[chain]]
-    return np.asarray((point == first).all(axis=1) | (point == last).all(axis=1))
+    off = np.minimum(np.abs(point - first).max(axis=1), np.abs(point - last).max(axis=1))
+    return np.asarray(off <= HERE)
 
 
 def _along(chains: Chains, vertex: IntArray, segment: IntArray, within: float) -> BoolArray:
@@ -218,9 +230,10 @@ def _along(chains: Chains, vertex: IntArray, segment: IntArray, within: float) -
 def _ranks(chains: Chains, which: IntArray) -> IntArray:
     """Rank chains from the longest, 0; those not asked for come last."""
     rank = np.full(len(chains), len(chains), dtype=np.int64)
-    length = np.round(lengths(chains)[which], 6)
+    length = np.round(lengths(chains)[which], ALIKE)
     begin = chains.xy[chains.firsts[which]]
-    order = np.lexsort((begin[:, 1], begin[:, 0], -length))
+    far = outward(chains, middles(chains, which))
+    order = np.lexsort((begin[:, 1], begin[:, 0], far, -length))
     rank[which[order]] = np.arange(len(which))
     return rank
 
@@ -251,14 +264,24 @@ def _with_points(
     )
 
 
-def _welds(chains: Chains, owner: IntArray, moved: BoolArray, touched: FloatArray) -> _Stretches:
-    """Measure the stretches whose two ends moved, chain by chain."""
+def _welds(
+    chains: Chains, owner: IntArray, along: IntArray, touched: FloatArray, *, longer: float
+) -> _Stretches:
+    """Measure the stretches laid on another line, chain by chain, that are `longer` mm than that.
+
+    Their ends moved there, onto the chain `along` each vertex `(n,)`, or are where that chain ends.
+    """
     step = np.hypot(*np.diff(chains.xy, axis=0).T)
-    both = np.flatnonzero(moved[:-1] & moved[1:] & (owner[:-1] == owner[1:]))
+    one, other = along[:-1], along[1:]
+    laid = (one >= 0) & (other >= 0)
+    laid |= (one >= 0) & _own_end(chains, one, chains.xy[1:])
+    laid |= (other >= 0) & _own_end(chains, other, chains.xy[:-1])
+    both = np.flatnonzero(laid & (owner[:-1] == owner[1:]))
     if not len(both):
         return _Stretches(at=np.empty((0, 2)), length=np.empty(0), touched=touched)
     first = np.flatnonzero(np.diff(owner[both], prepend=-1))
     length = np.add.reduceat(step[both], first)
     middle = both[(first + np.append(first[1:], len(both))) // 2]
     at = (chains.xy[middle] + chains.xy[middle + 1]) / 2
-    return _Stretches(at=at, length=length, touched=touched)
+    long = length > longer
+    return _Stretches(at=at[long], length=length[long], touched=touched)
