@@ -1,5 +1,7 @@
 """The guests among the generated drawings keep what is promised of them: a truth that a cut can follow."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 import shapely
@@ -9,6 +11,12 @@ from tests.make.families import GUESTS, varied
 
 SEEDS = (3, 11)
 CLEAR = 0.02  # share of a region that may lie on the wrong side, as flattening leaves it
+
+
+@cache
+def guest(family, seed):
+    """A drawing, made once for all tests."""
+    return GUESTS[family](seed)
 
 
 def shares(made):
@@ -21,7 +29,7 @@ def shares(made):
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("family", GUESTS)
 def test_every_field_is_wholly_ground_or_wholly_motif(family, seed):
-    made = GUESTS[family](seed)
+    made = guest(family, seed)
     area, share = shares(made)
     assert len(area) >= 6
     assert np.minimum(share, 1 - share)[area > 1].max() < CLEAR
@@ -34,7 +42,7 @@ def test_every_field_is_wholly_ground_or_wholly_motif(family, seed):
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("family", GUESTS)
 def test_openings_keep_apart(family, seed):
-    fields = np.array(GUESTS[family](seed).background)
+    fields = np.array(guest(family, seed).background)
     first, second = shapely.STRtree(fields).query(fields, predicate="dwithin", distance=0.1)
     near = shapely.buffer(fields, 0.1)
     both = shapely.area(near[first[first < second]] & near[second[first < second]])
@@ -51,7 +59,7 @@ def test_another_hand_keeps_the_truth(family):
 
 def test_leather_mostly_holds_together():
     """At most one piece in six keeps islands, as beginners draw them."""
-    drawings = [make(seed) for make in GUESTS.values() for seed in SEEDS]
+    drawings = [guest(family, seed) for family in GUESTS for seed in SEEDS]
     parts = [shapely.get_parts(shapely.union_all(m.motif).buffer(-0.1)) for m in drawings]
     whole = [sum(p.area > 1 for p in bits) == 1 for bits in parts]
     assert np.mean(whole) >= 5 / 6

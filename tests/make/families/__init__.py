@@ -14,6 +14,10 @@ import numpy as np
 from tests.make.families import (
     figures,
     grounds,
+    guests_air,
+    guests_faces,
+    guests_sea,
+    guests_sky,
     guests_stags,
     guests_vines,
     guests_weave,
@@ -107,6 +111,12 @@ _GUESTS = {
     "wyverns": guests_wyverns.wyverns,
     "hounds": guests_weave.hounds,
     "eightfold": guests_weave.eightfold,
+    "wings": guests_air.wings,
+    "bees": guests_air.bees,
+    "ships": guests_sea.ships,
+    "clouds": guests_sea.clouds,
+    "masks": guests_faces.masks,
+    "suns": guests_sky.suns,
 }
 
 

@@ -156,9 +156,9 @@ def finish(name, sheet, rng, *, cut=0.2, islands=0.1, bridge=None):
     ground = polygons(sheet.field.difference(cover), LEAST)
     style = rng.random()
     edges, inner = drawn(layers, sheet.field)
-    if style < cut:
+    if style < cut and len(ground) > 4:
         lines = inner + [LineString(r) for p in ground for r in (p.exterior, *p.interiors)]
-    elif style < cut + 0.25:
+    elif cut < style < cut + 0.25:
         rest = shapely.boundary(sheet.field).difference(cover.buffer(-OVERSHOOT))
         lines = inner + edges + pieces([rest])
     else:
@@ -204,7 +204,7 @@ def drawn(layers, within):
 def tied(sheet, layers, width, *, rim=True):
     """Tie each island to the nearest leather by a bridge that runs under both."""
     bridges = []
-    border = sheet.outline.difference(sheet.field) if rim else Polygon()
+    border = sheet.outline.difference(sheet.field.buffer(-0.02)) if rim else Polygon()
     for _ in range(60):
         shapes = [*(s for s, _ in layers), *bridges]
         leather = shapely.union_all(shapes)
