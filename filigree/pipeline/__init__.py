@@ -4,6 +4,7 @@ read -> divide -> choose -> pattern_of -> measure -> judge -> build -> write
 """
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
@@ -16,9 +17,6 @@ from filigree.checks.finding import Finding
 from filigree.checks.seams import judge_seams
 from filigree.colour.colourways import Colourway, colourways
 from filigree.colour.palette import hex_of
-from filigree.colour.reading import propose
-from filigree.colour.spreading import colours_by_marks, spread_colours
-from filigree.drawing.closing import closed_by_hand
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
 from filigree.errors import FiligreeError
@@ -26,9 +24,8 @@ from filigree.job import Job, Limits, limits_of, loss_of
 from filigree.measure import Measures, measure
 from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
-from filigree.measure.stiffness import load_of
+from filigree.measure.stiffness import Load, load_of
 from filigree.mend.advice import advice, table, weights
-from filigree.mend.crossing import bridged
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.output.colours import colour_files
@@ -37,19 +34,49 @@ from filigree.output.report import Report, report_json
 from filigree.output.summary import summary
 from filigree.output.text import report_text
 from filigree.output.written import written
-from filigree.pattern import Pattern, on_edge, pattern_of
+from filigree.pattern import Pattern, on_edge
+from filigree.pipeline.fields import (
+    bridge_width,
+    chosen_fields,
+    divided,
+    drawn_pattern,
+    first_free,
+    palette_of,
+    refuse_open,
+)
 from filigree.plies.bench import bench
 from filigree.plies.build import build
 from filigree.plies.drawn import draw
 from filigree.plies.model import Plies
-from filigree.regions.background.choose import choose
-from filigree.regions.background.look import Look
-from filigree.regions.divide import divide
-from filigree.regions.model import Choice, RegionMap
+from filigree.regions.model import RegionMap
 from filigree.regions.openends import open_ends
 from filigree.regions.picks import with_numbers
-from filigree.regions.rim import with_rim, with_true_outline
 from filigree.worked import Read, Worked
+
+__all__ = [
+    "Files",
+    "Plan",
+    "Progress",
+    "bridge_width",
+    "check",
+    "check_settings",
+    "chosen",
+    "chosen_fields",
+    "colours",
+    "divided",
+    "drawn_pattern",
+    "files_of",
+    "findings_of",
+    "first_free",
+    "folder_for",
+    "judged",
+    "make",
+    "palette_of",
+    "plan",
+    "refuse_open",
+    "weights_table",
+    "with_bench",
+]
 
 Files = Literal["all", "cuts"]
 Progress = Callable[[str], None]
@@ -116,43 +143,6 @@ def check_settings(job: Job) -> None:
         hex_of(ply.colour)
 
 
-def divided(drawing: Drawing, job: Job) -> tuple[Drawing, RegionMap]:
-    """Draw the lines that close gaps by hand, and find the fields and the outline.
-
-    Returns:
-        The drawing with those lines, and its fields; none when nothing is enclosed.
-    """
-    drawing = closed_by_hand(drawing, [(line.start, line.end) for line in job.close])
-    regions = divide(
-        drawing,
-        gap=job.limits.gap,
-        most_segments=job.reading.segments,
-        most_faces=job.reading.regions,
-    )
-    if job.sheet.rim is not None and regions.regions:
-        return drawing, with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
-    return drawing, with_true_outline(regions)
-
-
-def refuse_open(drawing: Drawing, regions: RegionMap) -> None:
-    """Refuse a drawing in which nothing is enclosed.
-
-    Raises:
-        FiligreeError: such a drawing.
-    """
-    if not regions.regions:
-        found = open_ends(regions)
-        near = ""
-        if found:
-            (x, y), width = found[0]
-            near = f"; two ends are {width:.1f} mm apart at ({x:.1f}, {y:.1f})"
-        raise FiligreeError(
-            f"nothing is enclosed: no line of the drawing closes round a field{near}",
-            remedy="close the lines, or give --gap 3 to have gaps of up to 3 mm closed; 5 is the most",
-            where=drawing.name,
-        )
-
-
 def chosen(
     job: Job,
     drawing: Drawing,
@@ -217,56 +207,6 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     return Plan(worked=worked, report=summary(worked))
 
 
-def chosen_fields(
-    job: Job, drawing: Drawing, regions: RegionMap, *, seen: Look | None = None
-) -> tuple[Choice, ...]:
-    """Say what becomes of each field, by the picks of the job, the marks of the drawing and the guess."""
-    return choose(
-        regions,
-        drawing,
-        picks_open=job.choose.open,
-        picks_keep=job.choose.keep,
-        sure=job.limits.sure,
-        seen=seen,
-    )
-
-
-def drawn_pattern(
-    job: Job, drawing: Drawing, regions: RegionMap, choices: tuple[Choice, ...]
-) -> Pattern | None:
-    """Cut the chosen fields out and give each opening its colour; None without an outline."""
-    pattern = pattern_of(
-        regions,
-        choices,
-        drawing=drawing,
-        inlay=job.inlay.colour,
-        colours=[(wish.at, wish.inlay) for wish in job.choose.colours],
-    )
-    if pattern is not None and job.bridge:
-        pattern = bridged(
-            pattern, job.bridge, width=bridge_width(job), first_free=first_free(regions, pattern)
-        )
-    if pattern is not None and job.choose.colours_by:
-        pattern = colours_by_marks(
-            pattern, drawing.marks, by=job.choose.colours_by, colours=job.colours.inlays
-        )
-    if pattern is not None and job.choose.spread > 1:
-        wanted = limits_of(job).bridge.good
-        pattern = spread_colours(pattern, palette_of(job), wanted=wanted)
-    return pattern
-
-
-def bridge_width(job: Job) -> float:
-    """Give the width of a bridge drawn by hand that names none, mm: what is wanted once it is cut."""
-    loss = loss_of(job)
-    return limits_of(job).bridge.good + 2 * loss.char - loss.bevel
-
-
-def first_free(regions: RegionMap, pattern: Pattern) -> int:
-    """Give the lowest number that neither a field nor an opening has."""
-    return max([len(regions.regions), *(o.id for o in pattern.openings)]) + 1
-
-
 def findings_of(
     read_in: Read, limits: Limits, pattern: Pattern | None, measures: Measures | None
 ) -> tuple[Finding, ...]:
@@ -324,12 +264,10 @@ def with_bench(planned: Plan) -> Plan:
     was = planned.worked
     if was.pattern is None or was.measures is None or was.pattern.land.is_empty:
         return planned  # no leather, no papers
-    face = finished(was.pattern, loss_of(was.job))
-    worked = replace(
-        was,
-        bench=bench(was.drawing, was.pattern, was.measures, was.plies, was.job),
-        load=was.load or load_of(face, was.measures, use=was.job.use, unasked=True),
-    )
+    with ThreadPoolExecutor(1) as beside:  # on a second core, most of it without Python's lock
+        load = beside.submit(_load, was, was.pattern, was.measures)
+        papers = bench(was.drawing, was.pattern, was.measures, was.plies, was.job)
+        worked = replace(was, bench=papers, load=load.result())
     return Plan(worked=worked, report=summary(worked))
 
 
@@ -391,13 +329,11 @@ def folder_for(art: Path) -> Path:
     return Path(f"{art.stem}-cut")
 
 
-def palette_of(job: Job) -> tuple[str, ...]:
-    """Give the inlay colours that openings are spread over: those listed, else the job's own and proposals."""
-    listed = job.colours.inlays or (
-        job.inlay.colour,
-        *propose(job.face.colour, job.choose.spread),
-    )
-    return tuple(dict.fromkeys(listed))[: job.choose.spread]
+def _load(was: Worked, pattern: Pattern, measures: Measures) -> Load | None:
+    """Pull the finished face, unless that is done already."""
+    if was.load is not None:
+        return was.load
+    return load_of(finished(pattern, loss_of(was.job)), measures, use=was.job.use, unasked=True)
 
 
 def _silent(step: str) -> None:

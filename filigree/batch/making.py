@@ -1,0 +1,43 @@
+"""Making one piece: called by the processes of this machine and by those of a cluster alike."""
+
+import tempfile
+from pathlib import Path
+
+import msgspec
+
+from filigree.batch.listing import SETTINGS
+from filigree.batch.model import Made, Row, Task
+from filigree.errors import FiligreeError
+from filigree.job.files import job_from
+
+
+def piece(task: Task) -> Made:
+    """Make one piece; what its owner can put right, and a fault of ours, become a row."""
+    from filigree import pipeline
+
+    row = Row(art=task.art, folder=task.folder, key=task.key, state="failed", say="")
+    try:
+        job = job_from(task.job, where=SETTINGS)
+        with tempfile.TemporaryDirectory(prefix="filigree-") as holder:
+            art = Path(holder) / Path(task.art).name
+            art.write_bytes(task.data)
+            planned = pipeline.plan(art, job)
+        if task.files == "all":
+            planned = pipeline.with_bench(planned)
+        files = pipeline.files_of(planned, files=task.files)
+    except FiligreeError as error:
+        return Made(row=msgspec.structs.replace(row, say=str(error)), files={})
+    except (ArithmeticError, LookupError, TypeError, ValueError, RuntimeError) as fault:
+        say = f"a fault of filigree: {type(fault).__name__}: {fault}"
+        return Made(row=msgspec.structs.replace(row, say=say), files={})
+    report = planned.report
+    stops = sum(f.severity == "stop" for f in report.findings)
+    done = msgspec.structs.replace(
+        row,
+        state="holds" if report.holds else "stop",
+        say=report.verdict,
+        openings=len(report.openings),
+        stops=stops,
+        cautions=len(report.findings) - stops,
+    )
+    return Made(row=done, files=files)
