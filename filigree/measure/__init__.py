@@ -1,5 +1,6 @@
 """Measures of one face: geometry without limits."""
 
+from filigree.measure.again import Measured, measured
 from filigree.measure.asked import Asked, asked_of
 from filigree.measure.measure import measure
 from filigree.measure.model import (
@@ -22,6 +23,7 @@ __all__ = [
     "Corner",
     "Island",
     "Margin",
+    "Measured",
     "Measures",
     "Neck",
     "OpenShare",
@@ -31,4 +33,5 @@ __all__ = [
     "Tip",
     "asked_of",
     "measure",
+    "measured",
 ]

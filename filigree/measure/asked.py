@@ -21,6 +21,7 @@ class Asked:
         stitch: stitch line to edge; None for a piece that is not sewn.
         holes: for hardware.
         bends: folds and buckle bends.
+        section: whether the weakest section is wanted.
     """
 
     pull: str = "long"
@@ -33,6 +34,7 @@ class Asked:
     stitch: float | None = None
     holes: tuple[Hole, ...] = ()
     bends: tuple[Bend, ...] = ()
+    section: bool = True
 
 
 def asked_of(job: Job, limits: Limits) -> Asked:

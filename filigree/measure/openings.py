@@ -1,6 +1,8 @@
 """Openings: clear width, area, tight corners, and the sharp points of face beside them."""
 
 import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -13,7 +15,7 @@ from filigree.geometry.rings import rings_of
 from filigree.geometry.types import XY
 from filigree.geometry.widths import widest_discs
 from filigree.measure.model import EDGE, Corner, OpeningSize, Side, Tip
-from filigree.pattern import Pattern
+from filigree.pattern import Opening, Pattern
 
 CORNER = math.radians(45)  # less turning is no corner
 CORNER_UNDER = 3.0  # mm: radii up to this are told
@@ -23,12 +25,28 @@ ON = 1e-6  # mm
 
 
 def opening_sizes(
-    pattern: Pattern, *, under: float, corner: float = CORNER_UNDER
+    pattern: Pattern,
+    *,
+    under: float,
+    corner: float = CORNER_UNDER,
+    known: Mapping[int, OpeningSize] | None = None,
 ) -> tuple[OpeningSize, ...]:
-    """Measure every opening: waists and arms up to `under` mm wide, corners up to a radius of `corner` mm."""
-    shapes = [o.shape for o in pattern.openings]
+    """Measure every opening: waists and arms up to `under` mm wide, corners up to a radius of `corner` mm.
+
+    Sizes that are known, by the identity of the shape, are taken as they are.
+    """
+    known = known or {}
+    new = iter(_sizes([o for o in pattern.openings if id(o.shape) not in known], under, corner))
+    return tuple(
+        replace(known[id(o.shape)], id=o.id, at=o.at) if id(o.shape) in known else next(new)
+        for o in pattern.openings
+    )
+
+
+def _sizes(openings: Sequence[Opening], under: float, corner: float) -> list[OpeningSize]:
+    shapes = [o.shape for o in openings]
     if not shapes:
-        return ()
+        return []
     rings = rings_of(MultiPolygon(shapes))
     held = np.array(shapes, dtype=object)
     middles, radii = poles(held)
@@ -51,7 +69,7 @@ def opening_sizes(
             Corner(at=at, radius=radius, turn_deg=math.degrees(turn))
         )
     sizes = []
-    for k, opening in enumerate(pattern.openings):
+    for k, opening in enumerate(openings):
         disc = 2 * float(radii[k])
         width, ends_of = waists.get(k, (disc, None))
         sizes.append(
@@ -65,7 +83,7 @@ def opening_sizes(
                 corners=tuple(sorted(corners[k], key=lambda c: (c.radius, -c.turn_deg, c.at))),
             )
         )
-    return tuple(sizes)
+    return sizes
 
 
 def face_tips(pattern: Pattern, *, under: float = POINT) -> tuple[Tip, ...]:

@@ -5,7 +5,7 @@ another thickness or way of cutting is judged again and measured only where the 
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import msgspec
 
@@ -13,9 +13,7 @@ from filigree.checks.finding import Finding
 from filigree.drawing.model import Drawing
 from filigree.errors import FiligreeError
 from filigree.job import Job, limits_of, loss_of
-from filigree.measure import Measures, measure
-from filigree.measure.asked import asked_of
-from filigree.measure.finished import finished
+from filigree.measure import Measured, asked_of, measured
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
 from filigree.page.edits import what_shows
@@ -41,7 +39,7 @@ class Look:
         choices: what becomes of each field.
         drawn: the pattern as drawn; None without an outline.
         mended: what mending did; None when nothing is to be mended.
-        measures: of the finished face; None without a pattern.
+        measured: what was measured of the finished face; None without a pattern.
         findings: stops first.
     """
 
@@ -49,7 +47,7 @@ class Look:
     choices: tuple[Choice, ...]
     drawn: Pattern | None
     mended: Mended | None
-    measures: Measures | None
+    measured: Measured | None
     findings: tuple[Finding, ...]
 
     @property
@@ -96,19 +94,19 @@ def look(
     if drawn is not None and (mending or any(not m.as_drawn for m in job.mend)):
         progress("mending")
         job, mended = _mended(job, drawn, regions)
-    measures = None
+    face = None
     pattern = mended.pattern if mended is not None else drawn
     if pattern is not None:
         progress("measuring the face")
-        measures = _measured(job, pattern, last)
+        face = _measured(job, pattern, last)
     read_in = Read(drawing=drawing, regions=regions, choices=choices)
-    findings = findings_of(read_in, limits, pattern, measures)
+    findings = findings_of(read_in, limits, pattern, face.measures if face is not None else None)
     return Look(
         job=job,
         choices=choices,
         drawn=drawn,
         mended=mended,
-        measures=measures,
+        measured=face,
         findings=findings,
     )
 
@@ -136,18 +134,17 @@ def _mended(job: Job, drawn: Pattern, regions: RegionMap) -> tuple[Job, Mended]:
     return msgspec.structs.replace(job, mend=(*left, *done.entries)), done
 
 
-def _measured(job: Job, pattern: Pattern, last: Look | None) -> Measures:
+def _measured(job: Job, pattern: Pattern, last: Look | None) -> Measured:
+    """Measure the face, but for the weakest section where no limit of the job asks for it."""
     limits = limits_of(job)
-    asked = asked_of(job, limits)
-    if last is not None and last.measures is not None and last.pattern is pattern:
-        before = limits_of(last.job)
-        if (
-            loss_of(last.job) == loss_of(job)
-            and last.measures.wanted == limits.bridge.good
-            and asked_of(last.job, before) == asked
-        ):
-            return last.measures
-    return measure(finished(pattern, loss_of(job)), wanted=limits.bridge.good, asked=asked)
+    asked = replace(asked_of(job, limits), section=limits.section is not None)
+    return measured(
+        pattern,
+        loss=loss_of(job),
+        wanted=limits.bridge.good,
+        asked=asked,
+        last=last.measured if last is not None else None,
+    )
 
 
 def _paint(job: Job) -> tuple[object, ...]:

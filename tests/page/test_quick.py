@@ -67,4 +67,4 @@ def test_thickness_is_judged_again_without_new_fields_or_openings(tmp_path):
     desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.thickness": "6-7 oz"}))
     assert desk.look.drawn is before.drawn
     desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.colour": "black"}))
-    assert desk.look.measures is desk.history[-2].look.measures
+    assert desk.look.measured is desk.history[-2].look.measured
