@@ -18,6 +18,21 @@ from filigree.regions.model import Choice, Region, RegionMap
 RUN = 0.5  # mm: an opening that runs along the outline for less touches it in a point
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """What an opening was before it was mended, so that mending it again is held to the same limits.
+
+    Attributes:
+        id: the opening as drawn that it is what is left of, or a part of.
+        area_mm2: as drawn.
+        spared: widths, mm, to which strands beside it were not widened at its cost, since it would lose too much.
+    """
+
+    id: int
+    area_mm2: float
+    spared: tuple[float, ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Opening:
     """A hole cut through the face.
@@ -29,6 +44,7 @@ class Opening:
         at: a point well inside.
         area_mm2: its area.
         inlay: colour seen through it (`#rrggbb` or a name of the palette).
+        drawn: what it was, when it has been mended.
     """
 
     id: int
@@ -37,6 +53,7 @@ class Opening:
     at: XY
     area_mm2: float
     inlay: str
+    drawn: Drawn | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
