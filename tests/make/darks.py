@@ -97,3 +97,40 @@ def filled_ground(seed):
 
 LEATHER = {"silhouette": silhouette, "pierced": pierced}
 CUT = {"pockets": pockets, "filled ground": filled_ground}
+
+
+def family_darks(made):
+    """One made drawing in black and white: its leather black, its ground black, and that with all lines."""
+    ground = shapely.union_all(made.background)
+    both = shapely.union_all([*made.motif, ground]).buffer(0.02).buffer(-0.02)
+    leather = shapely.union_all([*made.motif, both]).difference(ground)
+    pen = 'fill="none" stroke="#000" stroke-width="0.4"'
+    lines = " ".join("M" + _points(line) for line in made.drawing.lines)
+    black = f'<path d="{_outlines(ground)}" fill-rule="evenodd"/>'
+    page = made.drawing
+    return {
+        "leather black": _page(page, f'<path d="{_outlines(leather)}" fill-rule="evenodd"/>'),
+        "ground black": _page(page, black + f'<path d="{_outlines(both)}" {pen}/>'),
+        "ground black, all lines": _page(page, black + f'<path d="{lines}" {pen}/>'),
+    }
+
+
+def _page(page, body):
+    size = (
+        f'width="{page.width}mm" height="{page.height}mm" viewBox="0 0 {page.width} {page.height}"'
+    )
+    return f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{body}</svg>'.encode()
+
+
+def _outlines(area):
+    rings = [
+        ring
+        for part in shapely.get_parts(area)
+        if part.geom_type == "Polygon"
+        for ring in (part.exterior, *part.interiors)
+    ]
+    return " ".join("M" + _points(ring.coords) + "Z" for ring in rings)
+
+
+def _points(line):
+    return " ".join(f"{x:.3f},{y:.3f}" for x, y in line)
