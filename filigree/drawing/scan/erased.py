@@ -27,12 +27,11 @@ KEPT = 5.0  # widths of such a line that make it one
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hatching:
-    """One hatched field, pixels: its outline, its strokes, the other lines, parts of those that are strokes."""
+    """One hatched field, pixels: its outline, its strokes, the other lines in it."""
 
     field: shapely.Polygon
     strokes: Sequence[FloatArray]
     others: Sequence[FloatArray]
-    partings: Sequence[FloatArray] = ()
 
 
 def erase(mask: Mask, calm: Grey32, hatching: Hatching, usual: float) -> None:
@@ -70,7 +69,7 @@ def erase(mask: Mask, calm: Grey32, hatching: Hatching, usual: float) -> None:
     rim = away[cells & binary_dilation(ink)] - 1
     rim = rim[(rim > THIN * usual) & (rim < THICK * usual)]
     width = float(np.median(rim)) if rim.size else usual
-    near = _drawn([*hatching.strokes, *hatching.partings], corner, ink.shape, 2 * NEAR * usual)
+    near = _drawn(hatching.strokes, corner, ink.shape, 2 * NEAR * usual)
     edge = np.where(near, width, APART * width) + 0.5
     left_over = np.clip((edge - away) / (2 * SOFT) + 0.5, 0, 1).astype(np.float32)
     deep = _deep(hatching, usual)
@@ -85,10 +84,8 @@ def _deep(hatching: Hatching, usual: float) -> list[FloatArray]:
     inner = shapely.buffer(hatching.field, -DEEP * usual)
     if inner.is_empty or not hatching.others:
         return []
-    lines = [shapely.linestrings(line) for line in hatching.others]
-    strokes = np.array([shapely.linestrings(p) for p in hatching.partings], object)
-    bare = shapely.difference(inner, shapely.union_all(shapely.buffer(strokes, 0.5 * usual)))
-    parts = shapely.get_parts(shapely.intersection(np.array(lines, object), bare))
+    lines = np.array([shapely.linestrings(line) for line in hatching.others], object)
+    parts = shapely.get_parts(shapely.intersection(lines, inner))
     return [shapely.get_coordinates(p) for p in parts if shapely.length(p) > KEPT * usual]
 
 

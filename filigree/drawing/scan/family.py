@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from filigree.drawing.scan.beside import Lines, beside
-from filigree.geometry.types import BoolArray, IntArray
+from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 SPREAD = np.radians(16)  # about the usual direction of one set of strokes
 FEW, SECOND = 3, 2  # strokes of the first set and of one across it
@@ -24,7 +24,12 @@ ONE_RIB = 0.75  # share of them that stand on one line
 NEARLY = 0.6  # mm short of a line still reaches it
 CROSSING = 0.5  # share of the second set that crosses strokes of the first
 RUNGS = 0.5  # share with both ends on a line from which they could be rungs
-RUNG_STEP, RUNG_FORM, RUNG_FEW = 3.2, 1.3, 4  # mm; length over step; strokes
+FORM, FEW_FORM = 1.3, 2.5  # length over step, at least, of strokes from line to line; of three
+WIDE, WIDE_FORM = 3.2, 2.0  # mm between strokes from which they must be longer for it
+LADDER = 1.3  # mm between the rungs of a ladder or braid border; closer strokes are hatching
+LADDER_ROW = 2.5  # times that a row of rungs is longer than a rung
+LADDER_SPREAD = 0.15  # deviation of the rungs' lengths over their mean
+SLANT = 0.3  # of the row against the rungs
 REACH = 0.62  # steps to each side that a stroke covers
 
 
@@ -132,11 +137,28 @@ def _are_veins(
 
 
 def _are_rungs(lines: Lines, members: IntArray, onto: IntArray, step: float) -> bool:
-    """True when most reach from line to line and are few, short or far apart."""
+    """True when most reach from line to line and are short or few, or make a long row of equal ones."""
     if float(np.mean((onto >= 0).all(1))) < RUNGS:
         return False
-    form = float(np.median(lines.length[members])) / step
-    return step > RUNG_STEP or form < RUNG_FORM or len(members) < RUNG_FEW
+    length = lines.length[members]
+    form = float(np.median(length)) / step
+    least = FEW_FORM if len(members) <= FEW else WIDE_FORM if step > WIDE else FORM
+    if form < least:
+        return True
+    middle = (lines.starts + lines.ends)[members] / 2
+    way = _mean_way(lines, members)
+    across = np.array([-way[1], way[0]])
+    row = float(np.ptp(middle @ across)) + step
+    slant = float(np.ptp(middle @ way)) / max(row, 1e-9)
+    alike = float(length.std()) < LADDER_SPREAD * float(length.mean())
+    return step >= LADDER and alike and row >= LADDER_ROW * float(length.mean()) and slant < SLANT
+
+
+def _mean_way(lines: Lines, members: IntArray) -> FloatArray:
+    """Unit direction that the strokes share."""
+    turn, weight = 2 * lines.turn[members], lines.length[members]
+    middle = np.arctan2((weight * np.sin(turn)).sum(), (weight * np.cos(turn)).sum()) / 2
+    return np.array([np.cos(middle), np.sin(middle)])
 
 
 def covered(lines: Lines, members: IntArray, step: float) -> shapely.Geometry:

@@ -1,21 +1,22 @@
 """Grown: hatching carried on over a stroke that seemed to bound its field.
 
-A stroke that runs on into a drawn line behind the border counts as that line and parts the field. Beyond it lies a
-strip about as wide as the strokes are apart, and it runs with them from border to border: field and strip are one.
-Limits are common practice, no source.
+Such a stroke runs with the others at their distance. Beyond it lies another hatched field of the same direction, or a
+strip as wide as its own strokes are apart: both are one field. Limits are common practice, no source.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
-from filigree.geometry.types import FloatArray
+from filigree.drawing.scan.beside import Lines
+from filigree.geometry.types import FloatArray, IntArray
 
 ALIKE = np.radians(14)  # direction of the parting stroke against the others
 STRAIGHT = 0.97  # chord over length
-WIDEST = 1.5  # distances of the strokes that the strip measures across, on average
+WIDEST = (
+    1.5  # distances of the strokes that a strip measures across, on average, for each stroke in it
+)
 LONGEST = 1.6  # times the parting stroke that the strip is long
 SHORTEST = 0.35  # times the usual stroke that the parting one is long
 NEAREST = 0.4  # distances of the strokes: the parting one is no nearer to the next
@@ -23,82 +24,120 @@ FARTHEST = 2.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Grown:
-    """A field with its strips, and the strokes that parted them, mm."""
+class Found:
+    """One hatched field, mm: its outline, its strokes, the area they cover, the distance between them.
+
+    Attributes:
+        field: outline.
+        members: its strokes.
+        main: those of the main set.
+        area: what they cover.
+        step: distance between them.
+        held: share of the main set with both ends on lines.
+    """
 
     field: shapely.Polygon
-    partings: tuple[FloatArray, ...]
+    members: IntArray
+    main: IntArray
+    area: shapely.Geometry
+    step: float
+    held: float
 
 
 def grow(
-    field: shapely.Polygon,
-    strokes: Sequence[shapely.LineString],
-    step: float,
-    faces: list[shapely.Polygon],
-) -> Grown:
-    """Carry a hatched field on over strips beyond its outermost strokes, mm.
+    lines: Lines, found: list[Found], fields: list[shapely.Polygon], strokes: IntArray
+) -> list[Found]:
+    """Carry hatched fields on over strokes that parted them.
 
     Args:
-        field: the field as found.
-        strokes: its hatching.
-        step: distance of the strokes.
-        faces: all fields of the drawing.
+        lines: all runs.
+        found: hatched fields.
+        fields: all fields of the drawing.
+        strokes: runs that may be strokes.
     """
-    partings: list[shapely.LineString] = []
-    turned = True
-    while turned:
-        turned = False
-        for face in _beside(field, faces):
-            parting = _parting(field, face, [*strokes, *partings], step)
-            if parting is None:
-                continue
-            whole = shapely.union(field, face)
-            if isinstance(whole, shapely.Polygon):
-                field, turned = whole, True
-                partings.append(parting)
+    out: list[Found] = []
+    left = list(found)
+    while left:
+        now = left.pop(0)
+        turned = True
+        while turned:
+            turned = False
+            for face in _beside(now.field, fields):
+                other = next((h for h in (*left, *out) if h.field.equals(face)), None)
+                if not _parted(lines, now, face, other, strokes):
+                    continue
+                whole = shapely.union(now.field, face)
+                if not isinstance(whole, shapely.Polygon):
+                    continue
+                now = _with(now, whole, face, other)
+                left = [h for h in left if h is not other]
+                out = [h for h in out if h is not other]
+                turned = True
                 break
-    return Grown(field=field, partings=tuple(shapely.get_coordinates(p) for p in partings))
+        out.append(now)
+    return out
+
+
+def _with(now: Found, whole: shapely.Polygon, face: shapely.Polygon, other: Found | None) -> Found:
+    """Two fields as one."""
+    if other is None:
+        return replace(now, field=whole, area=shapely.union(now.area, face))
+    return replace(
+        now,
+        field=whole,
+        members=np.union1d(now.members, other.members),
+        main=np.union1d(now.main, other.main),
+        area=shapely.union(now.area, other.area),
+        held=max(now.held, other.held),
+    )
 
 
 def _beside(field: shapely.Polygon, faces: list[shapely.Polygon]) -> list[shapely.Polygon]:
     """Fields that share a wall with this one, the smallest first."""
+    near = shapely.STRtree(faces).query(field, predicate="intersects")
     out = [
         f
-        for f in faces
-        if shapely.intersects(f, field)
-        and not shapely.contains(field, f.representative_point())
+        for f in (faces[k] for k in near.tolist())
+        if not shapely.contains(field, f.representative_point())
         and not shapely.contains(f, field.representative_point())
     ]
     return sorted(out, key=lambda f: f.area)
 
 
-def _parting(
-    field: shapely.Polygon, face: shapely.Polygon, strokes: list[shapely.LineString], step: float
-) -> shapely.LineString | None:
-    """The stroke between a field and a strip beyond it; None when they are two fields."""
-    shared = shapely.line_merge(shapely.intersection(field.exterior, face.exterior))
+def _parted(
+    lines: Lines, now: Found, face: shapely.Polygon, other: Found | None, strokes: IntArray
+) -> bool:
+    """True when a stroke alone lies between a hatched field and another face."""
+    shared = shapely.line_merge(shapely.intersection(now.field.exterior, face.exterior))
     parts = [p for p in shapely.get_parts(shared) if p.geom_type == "LineString"]
     if not parts:
-        return None
+        return False
     wall: shapely.LineString = max(parts, key=lambda p: p.length)
     ends = shapely.get_coordinates(wall)[[0, -1]]
     chord = float(np.hypot(*(ends[1] - ends[0])))
-    usual = float(np.median(shapely.length(np.array(strokes, object))))
-    if chord < STRAIGHT * wall.length or chord < max(SHORTEST * usual, 0.5 * step):
-        return None
-    near = min(strokes, key=lambda s: s.distance(wall.interpolate(0.5, normalized=True)))
-    apart = near.distance(wall.interpolate(0.5, normalized=True))
-    if not NEAREST * step <= apart <= FARTHEST * step or _off(near, wall) > ALIKE:
-        return None
+    usual = float(np.median(lines.length[now.main]))
+    if chord < STRAIGHT * wall.length or chord < max(SHORTEST * usual, 0.5 * now.step):
+        return False
     along = (ends[1] - ends[0]) / chord
+    middle = wall.interpolate(0.5, normalized=True)
+    apart = float(shapely.distance(lines.shapes[now.main], middle).min())
+    turn = float(np.arctan2(along[1], along[0]))
+    if (
+        not NEAREST * now.step <= apart <= FARTHEST * now.step
+        or _off(lines, now.main, turn) > ALIKE
+    ):
+        return False
+    if other is not None:
+        return bool(_off(lines, other.main, turn) <= ALIKE)
+    inside = shapely.intersects(
+        shapely.line_interpolate_point(lines.shapes[strokes], 0.5, normalized=True), face
+    )
     reach = float(np.ptp(shapely.get_coordinates(face.exterior) @ along))
-    if reach > LONGEST * chord or face.area > WIDEST * step * reach:
-        return None
-    return wall
+    wide = WIDEST * now.step * (1 + int(inside.sum()))
+    return bool(reach <= LONGEST * chord and face.area <= wide * reach)
 
 
-def _off(one: shapely.LineString, other: shapely.LineString) -> float:
-    """Angle between two chords, radians."""
-    ways = [np.diff(shapely.get_coordinates(v)[[0, -1]], axis=0)[0] for v in (one, other)]
-    turn = float(np.subtract(*(np.arctan2(w[1], w[0]) for w in ways)))
-    return abs((turn + np.pi / 2) % np.pi - np.pi / 2)
+def _off(lines: Lines, members: IntArray, turn: float) -> float:
+    """Angle between a direction and the usual one of some strokes, radians."""
+    off: FloatArray = np.abs((lines.turn[members] - turn + np.pi / 2) % np.pi - np.pi / 2)
+    return float(np.median(off))

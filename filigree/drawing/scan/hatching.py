@@ -1,240 +1,168 @@
 """Hatching read from a scan: even parallel strokes that fill one field, a second set across them too.
 
-What may be hatching is left out first, so that the other lines show the fields; then the strokes inside each
-field are weighed together. Strokes that turn out to be drawing become walls, and the fields are looked at
-again. Limits are common practice, no source.
+Everything drawn is taken apart into straight runs; runs with others of their kind beside them and a closed side on
+either hand may be strokes. They cut their field into cells: cells that strokes fill are one field again, and the
+strokes of each field are weighed together. Limits are common practice, no source.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from filigree.drawing.scan.beside import Lines, beside, lines_of
+from filigree.drawing.scan.cells import Cells, cells_of, side_by_side
 from filigree.drawing.scan.family import families
-from filigree.drawing.scan.grown import grow
-from filigree.drawing.scan.meetings import Meetings, meetings
+from filigree.drawing.scan.flanks import flanks
+from filigree.drawing.scan.grown import Found, grow
+from filigree.drawing.scan.links import links_of
+from filigree.drawing.scan.runs import Runs, runs_of
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 FEW = 3  # strokes of a hatched place, at least
 SECOND = 2  # strokes that one of the second set crosses, and strokes of it, at least
-ROUNDS = 5
-INNER = 0.15  # share of a stroke at each end that other lines may meet
+CLOSED, CLOSED_FREE = (
+    0.8,
+    0.3,
+)  # share of either side of a stroke that meets a line; with a free end
+CLOSE = (
+    1.7,
+    1.5,
+)  # distances of the strokes, or mm more than one distance, that such a line is off
 LIES_IN = 0.7  # share of a stroke that lies in its field
-BUILT_ON = 3  # ends of other lines on it that make it a drawn line
-LONGER = 1.7  # times the usual stroke
 CRUMB = 0.9  # share of a remnant that lies among the strokes
 ALIKE = np.radians(25)  # direction of a remnant against the strokes
-TOUCHING = 0.4  # share of strokes with both ends on a line that may seem to bound their field
 SHORT = 1.6  # distances of the strokes: shorter remnants may lie any way
+HELD = 0.5  # share of strokes with both ends on lines from which a field is told by its cells alone
 
-Faces = Callable[[BoolArray], Sequence[shapely.Polygon]]
+Closed = Callable[[Sequence[FloatArray], BoolArray], Sequence[FloatArray]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hatched:
-    """One hatched field: indices of its strokes, the area they cover, mm between them.
+    """One hatched field, mm: its outline, the area the strokes cover, the strokes, the other lines in it."""
 
-    `field` is the whole field; `partings` are parts of other lines that are strokes in it.
-    """
-
-    members: IntArray
-    area: shapely.Geometry
-    step: float
     field: shapely.Polygon
-    partings: tuple[FloatArray, ...] = ()
+    area: shapely.Geometry
+    strokes: list[FloatArray]
+    others: list[FloatArray]
 
 
-def find_hatching(polylines: list[FloatArray], faces: Faces) -> list[Hatched]:
+def find_hatching(polylines: list[FloatArray], closed: Closed, gap: float) -> list[Hatched]:
     """Find hatched fields among polylines, mm.
 
     Args:
         polylines: all lines of the drawing.
-        faces: fields that remain when only the lines flagged True divide them.
+        closed: closes the gaps of some lines, given whether their ends are free, `(n, 2)`.
+        gap: widest gap, mm.
     """
     if len(polylines) < FEW:
         return []
-    lines = lines_of(polylines)
-    met = meetings(lines)
-    first = maybe = _candidates(lines, met)
-    if not maybe.any():
+    runs = runs_of(polylines)
+    lines = lines_of(runs.lines)
+    step = _strokes(lines, runs)
+    maybe = np.isfinite(step)
+    if maybe.sum() < FEW:
         return []
-    bounding = _bounding(lines, ~maybe, list(faces(~maybe)))
-    anchored = [*met.piece[bounding], _largest(lines, met)]
-    loose = ~np.isin(met.piece, anchored)  # pieces that bound no field
-    held_up = ((met.onto >= 0) | met.corner).all(1)
-    fork = ((met.onto >= 0) & met.corner).any(1)
-    drawn = held_up & ((met.hosts >= BUILT_ON) | fork) | _held(lines, first, bounding)
-    maybe = first & (loose | ~drawn)
-    found: list[Hatched] = []
-    gone = np.zeros(len(polylines), bool)
-    for _ in range(ROUNDS):
-        if not maybe.any():
-            break
-        walls = ~maybe & ~gone
-        fields = list(faces(walls))
-        owner = _owners(lines, np.flatnonzero(maybe), fields)
-        still = np.zeros(len(polylines), bool)
-        for n, field in enumerate(fields):
-            members = np.flatnonzero(owner == n)
-            hatched = _hatched(lines, members, field, met, loose)
-            if hatched is not None:
-                gone[hatched.members] = True
-                found.append(hatched)
-            else:
-                still[_likelier(lines, members)] = True
-        maybe = still
-    found = [_with_crumbs(lines, _with_second(lines, h, gone), gone, first & loose) for h in found]
-    return _grown(lines, found, met, faces)
+    walls = closed([runs.lines[k] for k in np.flatnonzero(~maybe)], runs.free[~maybe])
+    cells = cells_of([*walls, *runs.rest, *links_of(runs, maybe, gap)], lines, maybe, step)
+    found = []
+    for field in cells.fields:
+        got = _hatched(lines, runs, field, cells, maybe)
+        if got is not None:
+            found.append(got)
+    found = _apart(grow(lines, found, cells.fields, np.flatnonzero(maybe)))
+    return [_laid_out(lines, h) for h in found]
 
 
-def _grown(lines: Lines, found: list[Hatched], met: Meetings, faces: Faces) -> list[Hatched]:
-    """Also the strips beyond outermost strokes, where the strokes reach from line to line."""
-    if not found:
-        return found
-    gone = np.zeros(len(lines.length), bool)
-    gone[np.concatenate([h.members for h in found])] = True
-    fields = list(faces(~gone))
-    out = []
-    for h in found:
-        if float(np.mean((met.onto[h.members] >= 0).all(1))) < TOUCHING:
-            out.append(h)
-            continue
-        own = grow(h.field, list(lines.shapes[h.members]), h.step, fields)
-        strips = shapely.difference(own.field, h.field)
-        area = shapely.union(h.area, strips) if own.partings else h.area
-        out.append(replace(h, field=own.field, partings=own.partings, area=area))
-    return out
-
-
-def _candidates(lines: Lines, met: Meetings) -> BoolArray:
-    """Straight lines that run beside another one and are no side between two corners."""
-    side = met.corner.all(1) & (met.crosses == 0)
-    pairs = beside(lines, np.flatnonzero(lines.straight & ~side))
-    maybe = np.zeros(len(lines.length), bool)
-    maybe[pairs.first] = True
-    return maybe
-
-
-def _largest(lines: Lines, met: Meetings) -> int:
-    """Number of the piece that reaches farthest: the drawing itself."""
-    low, high = np.full((2, met.piece.max() + 1, 2), np.inf)
-    box = shapely.bounds(lines.shapes)
-    np.minimum.at(low, met.piece, box[:, :2])
-    np.minimum.at(high, met.piece, -box[:, 2:])
-    return int(np.argmax(-(high + low).sum(1)))
-
-
-def _bounding(lines: Lines, walls: BoolArray, fields: list[shapely.Polygon]) -> BoolArray:
-    """Walls that bound a field; veins and loose ends do not."""
-    bounding = np.zeros(len(lines.length), bool)
-    wall = np.flatnonzero(walls)
-    if not len(wall) or not fields:
-        return bounding
-    rims = shapely.boundary(np.array(fields, object))
-    near, _ = shapely.STRtree(rims).query(
-        shapely.line_interpolate_point(lines.shapes[wall], 0.5, normalized=True),
-        predicate="dwithin",
-        distance=0.05,
-    )
-    bounding[wall[near]] = True
-    return bounding
-
-
-def _likelier(lines: Lines, members: IntArray) -> IntArray:
-    """Strokes worth another look: without those much longer than the rest, which may be drawn lines."""
-    if len(members) <= FEW:
-        return members[:0]
-    length = lines.length[members]
-    kept = members[length <= LONGER * np.median(length)]
-    return kept if FEW <= len(kept) < len(members) else members[:0]
-
-
-def _held(lines: Lines, maybe: BoolArray, walls: BoolArray) -> BoolArray:
-    """Candidates that a wall crosses or ends on: drawn lines are built upon, strokes are not."""
-    held = np.zeros(len(lines.length), bool)
-    of, wall = np.flatnonzero(maybe), np.flatnonzero(walls)
-    if not len(of) or not len(wall):
-        return held
-    a, b = lines.starts[of], lines.ends[of]
-    inner = shapely.linestrings(np.stack([a + INNER * (b - a), b - INNER * (b - a)], axis=1))
-    at, _ = shapely.STRtree(lines.shapes[wall]).query(inner, predicate="intersects")
-    held[of[at]] = True
-    tips = [shapely.Point(p) for p in np.concatenate([lines.starts[wall], lines.ends[wall]])]
-    at, _ = shapely.STRtree(tips).query(inner, predicate="dwithin", distance=0.1)
-    held[of[at]] = True
-    return held
-
-
-def _owners(lines: Lines, of: IntArray, fields: list[shapely.Polygon]) -> IntArray:
-    """Number of the field that each of the lines `of` lies in; -1 for none."""
-    owner = np.full(len(lines.length), -1)
-    if not len(of) or not fields:
-        return owner
-    shapes = np.array(fields, object)
-    middle = shapely.line_interpolate_point(lines.shapes[of], 0.5, normalized=True)
-    at, field = shapely.STRtree(shapes).query(middle, predicate="intersects")
-    order = np.argsort(-shapely.area(shapes[field]), kind="stable")  # the smallest is written last
-    owner[of[at[order]]] = field[order]
-    own = of[owner[of] >= 0]
-    inside = shapely.length(shapely.intersection(lines.shapes[own], shapes[owner[own]]))
-    owner[own[inside < LIES_IN * lines.length[own]]] = -1
-    return owner
+def _strokes(lines: Lines, runs: Runs) -> FloatArray:
+    """Distance to the next run beside each run that may be a stroke, mm; infinite for the others."""
+    fit = lines.straight & ~runs.bent.all(1) & ~(runs.corner.all(1) & (runs.crossed == 0))
+    step = np.full(len(lines.length), np.inf)
+    of = np.flatnonzero(fit)
+    if len(of) < FEW:
+        return step
+    seen = flanks(lines, of, fit)
+    sides = seen.closed(np.maximum(CLOSE[0] * seen.step, seen.step + CLOSE[1]))
+    least = np.where(runs.free[of].any(1), CLOSED_FREE, CLOSED)
+    good = np.isfinite(seen.step) & (sides.min(1) >= least)
+    step[of[good]] = seen.step[good]
+    return step
 
 
 def _hatched(
-    lines: Lines, members: IntArray, field: shapely.Polygon, met: Meetings, loose: BoolArray
-) -> Hatched | None:
+    lines: Lines, runs: Runs, field: shapely.Polygon, cells: Cells, maybe: BoolArray
+) -> Found | None:
     """The hatching of one field, or None when its strokes are none."""
+    members = cells.inside(lines, field, np.flatnonzero(maybe), LIES_IN)
     if len(members) < FEW:
         return None
-    onto = np.where(loose[members, None], -1, met.onto[members])
-    good = families(lines, members, field, onto)
+    good = families(lines, members, field, runs.onto[members])
     if not good:
         return None
-    area = shapely.intersection(shapely.union_all([f.area for f in good]), field)
-    return Hatched(
-        members=np.sort(np.concatenate([f.members for f in good])),
-        area=area,
-        step=good[0].step,
+    main = good[0].members
+    return Found(
         field=field,
+        members=np.sort(np.concatenate([f.members for f in good])),
+        main=main,
+        area=shapely.intersection(shapely.union_all([f.area for f in good]), field),
+        step=good[0].step,
+        held=float(np.mean((runs.onto[main] >= 0).all(1))),
     )
 
 
-def _with_second(lines: Lines, hatched: Hatched, gone: BoolArray) -> Hatched:
-    """Also straight lines in the field that run side by side across the strokes; a vein does so alone."""
-    near = shapely.STRtree(lines.shapes).query(hatched.field, predicate="intersects")
-    near = near[~gone[near] & lines.straight[near]]
-    inside = shapely.length(shapely.intersection(lines.shapes[near], hatched.field))
-    near = near[inside >= CRUMB * lines.length[near]]
+def _apart(found: list[Found]) -> list[Found]:
+    """Hatched fields never share a line, as leather must lie between two openings.
+
+    Where two do, they are drawing (barbs of a feather, basket work); one whose strokes hang free is hatching still.
+    """
+    pairs = side_by_side([h.field for h in found])
+    drop: set[int] = set()
+    for i, j in pairs:
+        drop |= {k for k in (i, j) if found[k].held >= HELD}
+    return [h for k, h in enumerate(found) if k not in drop]
+
+
+def _laid_out(lines: Lines, found: Found) -> Hatched:
+    """Strokes, remnants and second sets of one field apart from what else lies in it."""
+    near = shapely.STRtree(lines.shapes).query(found.field, predicate="intersects")
+    inside = shapely.length(shapely.intersection(lines.shapes[near], found.field))
+    near = np.setdiff1d(near[inside >= CRUMB * lines.length[near]], found.members)
+    gone = np.union1d(found.members, _second(lines, found, near))
+    gone = np.union1d(gone, _crumbs(lines, found, np.setdiff1d(near, gone)))
+    left = np.setdiff1d(near, gone)
+    return Hatched(
+        field=found.field,
+        area=found.area,
+        strokes=[shapely.get_coordinates(lines.shapes[k]) for k in gone],
+        others=[shapely.get_coordinates(lines.shapes[k]) for k in left],
+    )
+
+
+def _second(lines: Lines, found: Found, near: IntArray) -> IntArray:
+    """Straight lines in the field that run side by side across the strokes; a vein does so alone."""
+    near = near[lines.straight[near]]
     if len(near) < SECOND:
-        return hatched
-    at, _ = shapely.STRtree(lines.shapes[hatched.members]).query(
+        return near[:0]
+    at, _ = shapely.STRtree(lines.shapes[found.members]).query(
         lines.shapes[near], predicate="intersects"
     )
-    rim = shapely.distance(
-        shapely.line_interpolate_point(lines.shapes[near], 0.5, normalized=True),
-        hatched.field.boundary,
-    )
+    middle = shapely.line_interpolate_point(lines.shapes[near], 0.5, normalized=True)
+    rim = shapely.distance(middle, found.field.boundary)
     near = near[(np.bincount(at, minlength=len(near)) >= SECOND) & (rim > 0)]
-    pairs = beside(lines, np.union1d(near, hatched.members))
-    paired = np.isin(near, pairs.first)
-    gone[near[paired]] = True
-    return replace(hatched, members=np.union1d(hatched.members, near[paired]))
+    pairs = beside(lines, np.union1d(near, found.members))
+    return near[np.isin(near, pairs.first)]
 
 
-def _with_crumbs(lines: Lines, hatched: Hatched, gone: BoolArray, plain: BoolArray) -> Hatched:
-    """Also the remnants among the strokes: they run the same way, are very short, or bound nothing."""
-    near = shapely.STRtree(lines.shapes).query(hatched.area, predicate="intersects")
-    near = near[~gone[near]]
+def _crumbs(lines: Lines, found: Found, near: IntArray) -> IntArray:
+    """Remnants among the strokes: they run the same way, or are very short."""
     if not len(near):
-        return hatched
-    inside = shapely.length(shapely.intersection(lines.shapes[near], hatched.area))
+        return near
+    inside = shapely.length(shapely.intersection(lines.shapes[near], found.area))
     near = near[inside >= CRUMB * lines.length[near]]
-    ways = lines.turn[hatched.members]
+    ways = lines.turn[found.members]
     off = np.abs((lines.turn[near, None] - ways + np.pi / 2) % np.pi - np.pi / 2).min(1)
-    longest = float(lines.length[hatched.members].max())
-    small = (lines.length[near] <= SHORT * hatched.step) | plain[near]
-    alike = (off < ALIKE) & (lines.length[near] <= 1.2 * longest)
-    return replace(hatched, members=np.union1d(hatched.members, near[small | alike]))
+    longest = float(lines.length[found.members].max())
+    alike = (off < ALIKE) & lines.straight[near] & (lines.length[near] <= 1.2 * longest)
+    return np.asarray(near[alike | (lines.length[near] <= SHORT * found.step)])

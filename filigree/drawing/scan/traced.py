@@ -1,5 +1,6 @@
 """Traced: what a picture shows, still in pixels: strokes, solids' edges, marks made by hand."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -16,7 +17,7 @@ from filigree.drawing.scan.doubled import part_doubled
 from filigree.drawing.scan.erased import Hatching, erase
 from filigree.drawing.scan.faint import part_faint
 from filigree.drawing.scan.gaps import Closing, close_gaps, mend_breaks
-from filigree.drawing.scan.hatching import find_hatching
+from filigree.drawing.scan.hatching import Hatched, find_hatching
 from filigree.drawing.scan.ink import HOLE, Ink, Mask, find_ink, without_holes
 from filigree.drawing.scan.junctions import with_vertex
 from filigree.drawing.scan.light import Grey32
@@ -31,7 +32,7 @@ FIRM, SOFT = 0.25, 0.6  # mm over which a middle is evened out: ink, pencil
 FIRM_INK = 0.6  # darkness of the usual stroke from which it is ink
 NOISE = 0.35  # share of a sheet that ink covers at most, solids apart
 CRUMBS = 4.0  # mean length of strokes, in widths, under which there are only crumbs
-ROUNDS = 2  # times the lines are traced anew without the hatching found
+ROUNDS = 3  # times the lines are traced anew without the hatching found
 DOT = 0.3  # mm, length of the stand-in line of a dot
 
 
@@ -109,17 +110,17 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
     dots = part_dots(mask, per_mm)
     firm = ink.usual >= FIRM_INK
     seen = partial(_seen, dots.mask, ink, rings, per_mm, gap=gap, firm=firm, name=name)
-    first = now = seen()
-    found, mark_lines = [h.mark for h in first.hatched], list(first.gone)
+    now = seen()
+    found: list[Mark] = []
+    mark_lines: list[FloatArray] = []
     for _ in range(ROUNDS):
         if not now.hatched:
             break
-        width = float(np.median([s.width for s in now.drawn])) if now.drawn else 0.0
         for h in now.hatched:
-            erase(dots.mask, ink.calm, h.place, width)
+            erase(dots.mask, ink.calm, h.place, now.width)
+            found.append(h.mark)
+            mark_lines += h.place.strokes
         now = seen()
-        found += [h.mark for h in now.hatched]
-        mark_lines += now.gone
     drawn, edges, breaks, faint = now.drawn, now.edges, now.breaks, now.faint
     drawn, marks, more, lone = _without_marks(drawn, dots.at, per_mm)
     marks += found
@@ -151,23 +152,23 @@ class _Hatched:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Seen:
-    """Strokes of one look at the ink, without the hatching.
+    """Strokes of one look at the ink.
 
     Attributes:
-        drawn: strokes that make no hatching.
+        drawn: strokes.
         edges: edges of solids, with the ends of strokes on them.
         breaks: breaks mended in the strokes.
         faint: number of strokes left out as faint.
+        width: usual width of the strokes.
         hatched: hatched fields.
-        gone: the strokes that make the hatching.
     """
 
     drawn: list[Stroke]
     edges: list[Stroke]
     breaks: list[Closing]
     faint: int
+    width: float
     hatched: list[_Hatched]
-    gone: list[FloatArray]
 
 
 def nothing(name: str) -> FiligreeError:
@@ -262,16 +263,29 @@ def _on(closings: list[Closing], drawn: list[Stroke]) -> list[Closing]:
     return [closings[k] for k in np.unique(at)]
 
 
-def _fields(
-    drawn: list[Stroke], rings: list[Stroke], per_mm: float, gap: float, walls: BoolArray
-) -> list[Polygon]:
-    """Fields, mm, between the strokes flagged as walls, their gaps closed."""
-    kept = [s for s, wall in zip(drawn, walls.tolist(), strict=True) if wall]
-    joined, _ = close_gaps([*kept, *rings], gap * per_mm, read=READ * per_mm)
-    if not joined:
-        return []
-    whole = shapely.union_all([LineString(s.points / per_mm) for s in joined])
-    return list(shapely.get_parts(shapely.polygonize([whole])))
+def _closed(
+    lines: Sequence[FloatArray],
+    free: BoolArray,
+    *,
+    rings: list[Stroke],
+    per_mm: float,
+    gap: float,
+    width: float,
+) -> list[FloatArray]:
+    """Lines, mm, and the edges of solids with their gaps closed."""
+    none = np.zeros((0, 2))
+    strokes_ = [
+        Stroke(
+            points=line * per_mm,
+            width=width,
+            free=(bool(a), bool(b)),
+            fixed=none,
+            lead=(width / 2 * a, width / 2 * b),
+        )
+        for line, (a, b) in zip(lines, free.tolist(), strict=True)
+    ]
+    joined, _ = close_gaps([*strokes_, *rings], gap * per_mm, read=READ * per_mm)
+    return [s.points / per_mm for s in joined]
 
 
 def _seen(
@@ -282,30 +296,28 @@ def _seen(
     drawn, faint = part_faint(drawn, ink)
     drawn, edges = _ended_at(drawn, rings)
     drawn, breaks = mend_breaks(drawn, gap * per_mm, read=READ * per_mm)
-    lines = [s.points / per_mm for s in drawn]
-    hatched = find_hatching(lines, partial(_fields, drawn, edges, per_mm, gap))
-    gone = {int(k) for h in hatched for k in h.members}
-    kept = [s for k, s in enumerate(drawn) if k not in gone]
-    found = []
-    for h in hatched:
-        both = np.array([only_areas(h.area), h.field], object)
-        area, field = shapely.transform(both, lambda p: p * per_mm)
-        strokes_ = [drawn[k].points for k in h.members.tolist()]
-        place = Hatching(
-            field=field,
-            strokes=strokes_,
-            others=[s.points for s in kept],
-            partings=[p * per_mm for p in h.partings],
-        )
-        found.append(_Hatched(mark=Mark(shape=area, says="open", how="hatched"), place=place))
+    width = float(np.median([s.width for s in drawn])) if drawn else 1.0
+    closed = partial(_closed, rings=edges, per_mm=per_mm, gap=gap, width=width)
+    hatched = find_hatching([s.points / per_mm for s in drawn], closed, gap)
     return _Seen(
-        drawn=kept,
+        drawn=drawn,
         edges=edges,
         breaks=breaks,
         faint=faint,
-        hatched=found,
-        gone=[drawn[k].points for k in sorted(gone)] + [p for h in found for p in h.place.partings],
+        width=width,
+        hatched=[_in_pixels(h, per_mm) for h in hatched],
     )
+
+
+def _in_pixels(hatched: Hatched, per_mm: float) -> _Hatched:
+    both = np.array([only_areas(hatched.area), hatched.field], object)
+    area, field = shapely.transform(both, lambda p: p * per_mm)
+    place = Hatching(
+        field=field,
+        strokes=[line * per_mm for line in hatched.strokes],
+        others=[line * per_mm for line in hatched.others],
+    )
+    return _Hatched(mark=Mark(shape=area, says="open", how="hatched"), place=place)
 
 
 def _without_marks(
