@@ -11,6 +11,7 @@ import queue
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, BinaryIO, Final, TypeVar
@@ -18,8 +19,9 @@ from typing import Any, BinaryIO, Final, TypeVar
 from filigree.errors import FiligreeError
 
 LISTEN = 0.05  # seconds between two looks at whether to stop
+ALONE = 0.5  # seconds between two looks at whether the page's server still lives
 FAULT = 1  # what Python ends with after a traceback
-_START: Final = "from filigree.page.aside import serve; serve()"
+_START: Final = "from filigree.page.aside import serve; serve({server})"
 
 Progress = Callable[[str], None]
 T = TypeVar("T")
@@ -53,7 +55,7 @@ class Helper:
         self.end()
         self.said = queue.SimpleQueue()
         self.process = subprocess.Popen(
-            [sys.executable, "-c", _START],
+            [sys.executable, "-c", _START.format(server=os.getpid())],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
@@ -140,10 +142,11 @@ HELPER: Final = Helper()
 atexit.register(HELPER.end)
 
 
-def serve() -> None:
-    """Be the helper: do what comes on standard input until it closes."""
+def serve(server: int) -> None:
+    """Be the helper: do what comes on standard input until it closes or the process `server` dies."""
     import filigree.page.piece  # noqa: F401  loaded before any work comes
 
+    threading.Thread(target=_leave_with, args=(server,), daemon=True).start()
     asked, out = sys.stdin.buffer, os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())  # whatever a library prints is no answer
     while True:
@@ -152,6 +155,13 @@ def serve() -> None:
         except EOFError:
             return
         _say(out, _done(work, given, lambda step: _say(out, ("step", step))))
+
+
+def _leave_with(server: int) -> None:
+    """End this process, whatever it does, once the server that started it has died."""
+    while os.getppid() == server:
+        time.sleep(ALONE)
+    os._exit(0)
 
 
 def _done(work: Callable[..., Any], given: tuple[Any, ...], progress: Progress) -> tuple[str, Any]:

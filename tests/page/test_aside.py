@@ -1,7 +1,12 @@
 """Long work in a process of its own: its steps are told, it ends at once when stopped, and leaves nothing."""
 
+import os
+import signal
+import subprocess
+import sys
 import threading
 import time
+from pathlib import Path
 
 import pytest
 
@@ -29,8 +34,6 @@ def failing(*, progress):
 
 
 def dying(*, progress):
-    import os
-
     os._exit(9)
 
 
@@ -97,3 +100,36 @@ def test_a_stopped_step_leaves_the_desk_as_it_was(what, art, tmp_path, monkeypat
         }[what]()
     assert (desk.look, desk.turn, desk.step) == (before, turn, "")
     assert {p: p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()} == files
+
+
+def test_work_ends_when_the_server_is_killed(tmp_path):
+    """Nothing goes on working, unseen, for a page that is gone."""
+    told = tmp_path / "helper"
+    code = (
+        "import pathlib, sys, threading\n"
+        "from filigree.page.aside import HELPER\n"
+        "from tests.page.test_aside import working\n"
+        "HELPER.start()\n"
+        f"pathlib.Path({str(told)!r}).write_text(str(HELPER.process.pid))\n"
+        "HELPER.do(working, 120.0, tell=print, stop=threading.Event())\n"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-u", "-c", code], stdout=subprocess.PIPE, text=True
+    ) as server:
+        assert server.stdout.readline()  # the first step: it is at work
+        helper = int(told.read_text())
+        server.kill()
+    for _ in range(200):
+        if not _alive(helper):
+            return
+        time.sleep(0.05)
+    os.kill(helper, signal.SIGKILL)
+    raise AssertionError("the helper went on without its server")
+
+
+def _alive(pid):
+    """Is this process there and not only waiting to be buried?"""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
