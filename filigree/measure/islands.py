@@ -1,5 +1,7 @@
 """Islands: pieces of face tied to nothing."""
 
+import math
+
 import shapely
 from shapely import Polygon
 
@@ -35,14 +37,15 @@ def islands(pattern: Pattern) -> tuple[Island, ...]:
 
 
 def _around(pattern: Pattern, piece: Polygon) -> tuple[Side, tuple[int, ...]]:
-    """Opening round a loose piece, and those cut through it."""
+    """Opening round a loose piece, the innermost of several, and those cut through it."""
     filled = shapely.Polygon(piece.exterior)
     shapely.prepare(filled)
     within: Side = EDGE
+    least = math.inf
     seen = []
     for opening in pattern.openings:
         if filled.contains_properly(shapely.Point(opening.at)) and filled.covers(opening.shape):
             seen.append(opening.id)
-        elif within == EDGE and Polygon(opening.shape.exterior).covers(filled):
-            within = opening.id
+        elif (size := Polygon(opening.shape.exterior)).area < least and size.covers(filled):
+            within, least = opening.id, size.area
     return within, tuple(seen)
