@@ -15,8 +15,12 @@ from tests.make.families import (
     figures,
     grounds,
     guests_air,
+    guests_arms,
+    guests_cloth,
     guests_faces,
+    guests_growth,
     guests_sea,
+    guests_signs,
     guests_sky,
     guests_stags,
     guests_vines,
@@ -117,6 +121,13 @@ _GUESTS = {
     "clouds": guests_sea.clouds,
     "masks": guests_faces.masks,
     "suns": guests_sky.suns,
+    "paisleys": guests_cloth.paisleys,
+    "pomegranates": guests_cloth.pomegranates,
+    "trees": guests_growth.trees,
+    "whiplash": guests_growth.whiplash,
+    "monograms": guests_signs.monograms,
+    "compass": guests_arms.compass,
+    "heraldry": guests_arms.heraldry,
 }
 
 

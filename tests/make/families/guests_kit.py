@@ -68,6 +68,11 @@ def put(sheet, figure, x, y, size=1.0, turn=0.0, *, mirror=False):
         lay(sheet, moved[0], *moved[1:])
 
 
+def pierce(sheet, hole):
+    """Cut a true hole through all that was laid."""
+    sheet.layers = [(s.difference(hole) if s.intersects(hole) else s, i) for s, i in sheet.layers]
+
+
 def mirrored(sheet, axis):
     """Keep what was laid and lay its mirror image about x = axis with it, layer by layer."""
     both = []
@@ -204,11 +209,11 @@ def drawn(layers, within):
 def tied(sheet, layers, width, *, rim=True):
     """Tie each island to the nearest leather by a bridge that runs under both."""
     bridges = []
-    border = sheet.outline.difference(sheet.field.buffer(-0.02)) if rim else Polygon()
+    leather = shapely.union_all([s for s, _ in layers])
+    if rim:
+        border = sheet.outline.difference(sheet.field.buffer(-0.02))
+        leather = shapely.union_all([leather & sheet.field, border])
     for _ in range(60):
-        shapes = [*(s for s, _ in layers), *bridges]
-        leather = shapely.union_all(shapes)
-        leather = shapely.union_all([leather & sheet.field, border]) if rim else leather
         parts = polygons(leather.buffer(-HOLDS, quad_segs=2), 0.6)
         if len(parts) < 2:
             break
@@ -217,7 +222,9 @@ def tied(sheet, layers, width, *, rim=True):
         ends = np.asarray(shapely.shortest_line(part, rest).coords)
         aim = ends[1] - ends[0]
         aim = aim / max(np.hypot(*aim), 1e-9)
-        bridges.append(band(np.array([ends[0] - aim * width, ends[1] + aim * width]), width))
+        over = 0.65 * width
+        bridges.append(band(np.array([ends[0] - aim * over, ends[1] + aim * over]), width))
+        leather = leather | (bridges[-1] & sheet.outline if rim else bridges[-1])
     return [*((b, []) for b in bridges), *layers]
 
 
