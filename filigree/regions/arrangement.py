@@ -86,7 +86,7 @@ def as_keys(points: FloatArray) -> npt.NDArray[np.complex128]:
 
 
 def _origins(chains: Chains) -> IntArray:
-    ends = chains.xy[_interleave(chains.firsts, chains.lasts)]
+    ends = chains.xy.take(_interleave(chains.firsts, chains.lasts), axis=0)
     return np.unique(as_keys(ends), return_inverse=True)[1].astype(np.int64)
 
 

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely import MultiLineString
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 
-RUN = 16  # segments looked at together
+RUN = 12  # segments looked at together
 ALIKE = 6  # digits of mm in which measures are compared, where rounding must not decide
 
 
@@ -97,7 +98,8 @@ def indices(starts: IntArray, sizes: IntArray, *, backward: BoolArray | None = N
 def take(chains: Chains, which: IntArray) -> Chains:
     """Take some chains, in the order of `which`."""
     sizes = np.diff(chains.offsets)[which]
-    return Chains(xy=chains.xy[indices(chains.firsts[which], sizes)], offsets=offsets_of(sizes))
+    where = indices(chains.firsts[which], sizes)
+    return Chains(xy=chains.xy.take(where, axis=0), offsets=offsets_of(sizes))
 
 
 def join(one: Chains, other: Chains) -> Chains:
@@ -112,8 +114,9 @@ def lengths(chains: Chains) -> FloatArray:
     """Measure each chain, mm, `(k,)`."""
     if not len(chains):
         return np.empty(0)
-    steps = np.hypot(*np.diff(chains.xy, axis=0).T)
-    steps = np.append(steps, 0.0)
+    x, y = chains.xy.T.copy()
+    steps = np.zeros(len(x))
+    np.hypot(np.diff(x), np.diff(y), out=steps[:-1])
     steps[chains.lasts] = 0.0
     return np.add.reduceat(steps, chains.firsts)
 
@@ -139,6 +142,15 @@ def linestrings(chains: Chains) -> Shapes:
     return np.asarray(shapely.linestrings(chains.xy, indices=owner))
 
 
+def together(chains: Chains) -> MultiLineString:
+    """Make one shapely geometry of all chains."""
+    parts = chains.offsets, np.array([0, len(chains)])
+    lines: MultiLineString = shapely.from_ragged_array(
+        shapely.GeometryType.MULTILINESTRING, chains.xy, parts
+    )[0]
+    return lines
+
+
 def runs(chains: Chains) -> tuple[IntArray, IntArray]:
     """Cut chains into runs of a few segments: first vertex and number of segments of each, in order."""
     segments = np.diff(chains.offsets) - 1
@@ -153,7 +165,7 @@ def pieces(chains: Chains) -> tuple[shapely.STRtree, IntArray, IntArray]:
     """Put the runs of chains into a tree; give the first vertex and the number of segments of each."""
     first, size = runs(chains)
     owner = np.repeat(np.arange(len(first)), size + 1)
-    lines = shapely.linestrings(chains.xy[indices(first, size + 1)], indices=owner)
+    lines = shapely.linestrings(chains.xy.take(indices(first, size + 1), axis=0), indices=owner)
     return shapely.STRtree(np.asarray(lines, dtype=object)), first, size
 
 
@@ -169,8 +181,9 @@ def unpack(geometry: shapely.Geometry | Shapes) -> Chains:
 
 def _fresh(chains: Chains) -> BoolArray:
     """Mark vertices that differ from the one before on their chain."""
-    fresh = np.ones(len(chains.xy), dtype=bool)
-    fresh[1:] = (np.diff(chains.xy, axis=0) != 0).any(axis=1)
+    x, y = chains.xy.T
+    fresh = np.ones(len(x), dtype=bool)
+    fresh[1:] = (x[1:] != x[:-1]) | (y[1:] != y[:-1])
     fresh[chains.firsts] = True
     return fresh
 
@@ -202,4 +215,4 @@ def _in_order(chains: Chains) -> Chains:
         (middle[:, 1], middle[:, 0], sizes, high[:, 1], high[:, 0], low[:, 1], low[:, 0])
     )
     where = indices(first[order], sizes[order], backward=backward[order])
-    return Chains(xy=xy[where], offsets=offsets_of(sizes[order]))
+    return Chains(xy=xy.take(where, axis=0), offsets=offsets_of(sizes[order]))

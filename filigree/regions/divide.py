@@ -5,15 +5,22 @@ import shapely
 from shapely import MultiLineString
 
 from filigree.drawing.model import Drawing, Field
-from filigree.geometry.poles import poles
 from filigree.geometry.types import Area, FloatArray, IntArray, Shapes
-from filigree.regions.chains import Chains, linestrings, pack
+from filigree.regions.chains import Chains, pack, together
 from filigree.regions.faces import neighbours, polygons
-from filigree.regions.limits import MOST_FACES, MOST_SEGMENTS, refuse_faces, refuse_too_many
+from filigree.regions.inside import Inside
+from filigree.regions.limits import (
+    MOST_FACES,
+    MOST_SEGMENTS,
+    refuse_crossings,
+    refuse_faces,
+    refuse_segments,
+)
 from filigree.regions.model import Region, RegionMap
 from filigree.regions.noding import node
 from filigree.regions.order import reading_order
 from filigree.regions.paint import Seen, neighbours_seen, see
+from filigree.regions.runs import runs_of
 from filigree.regions.tidy import Tidied, tidy
 
 FLAT = 1e-6  # mm2: a face of less is a line gone there and back
@@ -49,8 +56,11 @@ def divide(
     if not (gap >= 0 and sliver >= 0):
         raise ValueError(f"gap {gap} and sliver {sliver} are lengths of 0 or more")
     lines = pack(drawing.lines)
-    refuse_too_many(lines, most_segments=most_segments, most_faces=most_faces, name=drawing.name)
-    noded = node(lines)
+    refuse_segments(lines, most=most_segments, name=drawing.name)
+    part = runs_of(lines) if len(lines) else None
+    if part is not None:
+        refuse_crossings(lines, part, most_faces=most_faces, name=drawing.name)
+    noded = node(lines, part)
     if drawing.fields is None:
         tidied = tidy(noded, gap=gap, sliver=sliver)
         refuse_faces(len(tidied.faces), most=most_faces, name=drawing.name)
@@ -91,25 +101,19 @@ def _numbered(
     order = reading_order(seen.shapes)
     order = order[np.argsort(seen.solid[order], kind="stable")]
     shapes, face, solid = seen.shapes[order], seen.face[order], seen.solid[order]
-    at, _ = poles(shapes)
-    rows = zip(
-        shapes,
-        at.tolist(),
-        shapely.area(shapes).tolist(),
-        face.tolist(),
-        solid.tolist(),
-        strict=True,
-    )
+    inside = Inside(shapes)
+    rows = zip(shapes, shapely.area(shapes).tolist(), face.tolist(), solid.tolist(), strict=True)
     regions = tuple(
         Region(
-            id=k,
+            id=k + 1,
             shape=shape,
-            at=(x, y),
             area_mm2=size,
             edge="visible" if from_face < 0 else "middle",
             solid=dark,
+            inside=inside,
+            row=k,
         )
-        for k, (shape, (x, y), size, from_face, dark) in enumerate(rows, start=1)
+        for k, (shape, size, from_face, dark) in enumerate(rows)
     )
     ids, shared = _renumber(*pairs, order)
     return RegionMap(
@@ -126,7 +130,7 @@ def _numbered(
 def _lines(chains: Chains) -> MultiLineString:
     if not len(chains):
         return MultiLineString()
-    merged = shapely.line_merge(MultiLineString(list(linestrings(chains))))
+    merged = shapely.line_merge(together(chains))
     return MultiLineString(list(shapely.get_parts(merged)))
 
 

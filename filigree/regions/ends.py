@@ -7,7 +7,7 @@ import numpy as np
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.arrangement import Arrangement
 from filigree.regions.chains import lengths
-from filigree.regions.settling import ROUNDING
+from filigree.regions.runs import ROUNDING
 
 AIM = 0.4  # mm of line before the end that say which way it points
 

@@ -88,15 +88,15 @@ def polygons(faces: Faces) -> tuple[Shapes, Shapes]:
     if not len(graph.chains):
         return np.empty(0, dtype=object), np.empty(0, dtype=object)
     order, starts = _simple_rings(graph)
-    rings = _rings(graph, order, starts)
     area = np.add.reduceat(faces.swept[order], starts[:-1])
     face = faces.of[order[starts[:-1]]]
     held = np.flatnonzero(face >= 0)
-    held = held[np.lexsort((area[held] <= 0, face[held]))]
-    shapes = shapely.polygons(rings[held], indices=face[held])
+    held = held[np.lexsort((area[held] <= 0, face[held]))]  # the ring round a face, then its holes
     outermost = np.flatnonzero(face < 0)
     outermost = outermost[np.argsort(area[outermost], kind="stable")]
-    return np.asarray(shapes), np.asarray(shapely.polygons(rings[outermost]))
+    shapes = _filled(graph, *_some(order, starts, held), np.bincount(face[held]))
+    outlines = _filled(graph, *_some(order, starts, outermost), np.ones(len(outermost), dtype=int))
+    return shapes, outlines
 
 
 def neighbours(faces: Faces) -> tuple[IntArray, FloatArray]:
@@ -119,7 +119,8 @@ def _swept(graph: Arrangement) -> FloatArray:
     chains = graph.chains
     if not len(chains):
         return np.empty(0)
-    x, y = (chains.xy - chains.xy.mean(axis=0)).T
+    x, y = chains.xy.T.copy()
+    x, y = x - x.mean(), y - y.mean()
     cross = np.zeros(len(x))
     cross[:-1] = x[:-1] * y[1:] - y[:-1] * x[1:]
     cross[chains.lasts] = 0.0
@@ -134,7 +135,8 @@ def _faces_around(
 ) -> IntArray:
     """Find the least face round each outer walk, by its place in `inner`; OUTSIDE when there is none."""
     piece = pieces_of(graph)[graph.origin[graph.order[graph.starts[:-1]]]]
-    xy, starts = _walk_coordinates(graph, graph.order, graph.starts)
+    vertex, starts = _walk_vertices(graph, graph.order, graph.starts)
+    xy = graph.chains.xy.take(vertex, axis=0)
     low = np.minimum.reduceat(xy, starts[:-1])
     high = np.maximum.reduceat(xy, starts[:-1])
     boxes = shapely.box(low[inner, 0], low[inner, 1], high[inner, 0], high[inner, 1])
@@ -147,8 +149,8 @@ def _faces_around(
     if not len(which):
         return around
     used, place = np.unique(box, return_inverse=True)
-    rings = _rings(graph, *_some(graph.order, graph.starts, inner[used]))
-    shells = np.asarray(shapely.polygons(rings))
+    some = _some(graph.order, graph.starts, inner[used])
+    shells = _filled(graph, *some, np.ones(len(used), dtype=np.int64))
     shapely.prepare(shells)
     within = shapely.contains_xy(shells[place], point[which, 0], point[which, 1])
     which, box = which[within], box[within]
@@ -201,31 +203,30 @@ def _split(halves: IntArray, origin: IntArray) -> list[list[int]]:
     return rings
 
 
-def _walk_coordinates(
+def _walk_vertices(
     graph: Arrangement, order: IntArray, starts: IntArray
-) -> tuple[FloatArray, IntArray]:
-    """Vertices of closed walks, each vertex once, and their offsets."""
+) -> tuple[IntArray, IntArray]:
+    """Indices of the vertices of closed walks, each vertex once, and their offsets."""
     chains = graph.chains
     chain = order >> 1
     backward = (order & 1).astype(bool)
     steps = np.diff(chains.offsets)[chain] - 1
     begin = chains.firsts[chain] + backward
     where = indices(begin, steps, backward=backward)
-    return chains.xy[where], offsets_of(steps)[starts]
+    return where, offsets_of(steps)[starts]
 
 
-def _rings(graph: Arrangement, order: IntArray, starts: IntArray) -> Shapes:
-    """Build the closed rings of walks; shapely closes them."""
-    xy, offsets = _walk_coordinates(graph, order, starts)
+def _filled(graph: Arrangement, order: IntArray, starts: IntArray, rings: IntArray) -> Shapes:
+    """Build polygons from closed walks, the first of each the ring round it; `rings` walks each."""
+    vertex, offsets = _walk_vertices(graph, order, starts)
     size = np.diff(offsets)
-    if (
-        size < LEAST
-    ).any():  # a line drawn twice goes there and back: it holds no area, but is a ring
-        last = np.minimum(np.arange(LEAST), size[:, None] - 1)
-        own = [
-            xy[a : a + n] if n >= LEAST else xy[a + last[k]]
-            for k, (a, n) in enumerate(zip(offsets[:-1], size, strict=True))
-        ]
-        xy, size = np.concatenate(own), np.maximum(size, LEAST)
-    owner = np.repeat(np.arange(len(starts) - 1), size)
-    return np.asarray(shapely.linearrings(xy, indices=owner))
+    # a line drawn twice goes there and back: it holds no area, but is a ring
+    room = offsets_of(np.maximum(size, LEAST) + 1)
+    closed = np.empty(room[-1], dtype=np.int64)
+    closed[np.arange(len(vertex)) + np.repeat(room[:-1] - offsets[:-1], size)] = vertex
+    closed[room[1:] - 1] = vertex[offsets[:-1]]
+    for k in np.flatnonzero(size < LEAST).tolist():
+        closed[room[k] + size[k] : room[k + 1] - 1] = vertex[offsets[k + 1] - 1]
+    xy = graph.chains.xy.take(closed, axis=0)
+    ring = shapely.GeometryType.POLYGON
+    return np.asarray(shapely.from_ragged_array(ring, xy, (room, offsets_of(rings))))

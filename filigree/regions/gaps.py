@@ -24,7 +24,7 @@ from filigree.regions.faces import Faces, find_faces
 from filigree.regions.merging import Merging
 from filigree.regions.noding import node
 from filigree.regions.reach import SLIP, Joins, possible_joins
-from filigree.regions.settling import ROUNDING
+from filigree.regions.runs import ROUNDING
 
 EDGE = 0.02  # mm: nearer to the edge of a light field than this is not inside it
 ROUNDS = 3

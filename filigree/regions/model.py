@@ -6,6 +6,7 @@ from typing import Literal
 from shapely import MultiLineString, Polygon
 
 from filigree.geometry.types import XY, FloatArray, IntArray
+from filigree.regions.inside import Inside
 
 Kind = Literal["background", "motif", "rim"]
 How = Literal["marked", "picked", "guessed"]
@@ -18,18 +19,30 @@ class Region:
     Attributes:
         id: number from 1, as printed on the proof: light fields in reading order, then dark shapes.
         shape: the region, mm, with holes where islands lie inside it.
-        at: a point well inside (pole of inaccessibility).
         area_mm2: its area.
         edge: "middle" when it runs to the middle of the strokes around it, "visible" when to their edge.
         solid: True when the region is dark ink (a band or shape), not a light field.
+        inside: points well inside this and other regions.
+        row: which of them is inside this one.
     """
 
     id: int
     shape: Polygon
-    at: XY
     area_mm2: float
     edge: Literal["middle", "visible"] = "middle"
     solid: bool = False
+    inside: Inside
+    row: int
+
+    @property
+    def at(self) -> XY:
+        """A point well inside (pole of inaccessibility), mm."""
+        return self.inside.at[self.row]
+
+    @property
+    def room(self) -> float:
+        """How far that point is from the edge, mm."""
+        return self.inside.room[self.row]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,13 +25,19 @@ def reading_order(shapes: Shapes) -> IntArray:
         return np.empty(0, dtype=np.int64)
     left, top, right, bottom = shapely.bounds(shapes).T
     middle = (left + right) / 2
-    row = _bands(top, ROW * float(np.median(bottom - top)))
+    row = _bands(top, ROW * _median(bottom - top))
     by_row = np.lexsort((left, row))
     column = np.empty(len(shapes), dtype=np.int64)
-    breadth = COLUMN * float(np.median(right - left))
+    breadth = COLUMN * _median(right - left)
     for members in np.split(by_row, np.flatnonzero(np.diff(row[by_row])) + 1):
         column[members] = _bands(left[members], breadth)
     return np.lexsort((shapely.area(shapes), middle, top, column, row)).astype(np.int64)
+
+
+def _median(values: FloatArray) -> float:
+    """Median of values, `np.median` without its overhead."""
+    ranked, half = np.sort(values), len(values) // 2
+    return float(ranked[half] + ranked[~half]) / 2
 
 
 def _bands(values: FloatArray, breadth: float) -> IntArray:

@@ -9,7 +9,7 @@ from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.arrangement import Arrangement, as_keys
 from filigree.regions.chains import ALIKE, indices, outward, pieces
 from filigree.regions.ends import Ends
-from filigree.regions.settling import ROUNDING
+from filigree.regions.runs import ROUNDING
 
 SLIP = 0.15  # mm: a gap this small is closed whichever way the lines point
 AHEAD = 0.3  # least cosine between an end's aim and what it is joined to

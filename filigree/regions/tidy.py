@@ -12,7 +12,7 @@ from filigree.regions.ends import tails
 from filigree.regions.faces import Faces, find_faces
 from filigree.regions.gaps import close_gaps
 from filigree.regions.model import Mended
-from filigree.regions.settling import ROUNDING
+from filigree.regions.runs import ROUNDING
 from filigree.regions.slivers import Sliver, merge_slivers
 from filigree.regions.welding import hairlines, weld
 

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from filigree.regions.chains import pack
 from filigree.regions.divide import divide
-from filigree.regions.settling import ROUNDING, settle, touches
+from filigree.regions.runs import ROUNDING
+from filigree.regions.settling import settle, touches
 from tests.make.families import FAMILIES
 from tests.regions.draw import box, drawing, line
 
