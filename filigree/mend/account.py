@@ -1,7 +1,7 @@
 """Account: what mending has come to so far, and what each opening has lost of its drawn area."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from shapely import Polygon
 
@@ -15,7 +15,9 @@ from filigree.mend.mirror import Images
 from filigree.mend.model import Change
 from filigree.mend.patches import Leather
 from filigree.mend.taking import Known, Taken
-from filigree.pattern import Pattern
+from filigree.pattern import Drawn, Pattern
+
+SAME = 1e-6  # mm: widths this near are one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -73,12 +75,18 @@ class Account:
 
     @classmethod
     def of(cls, pattern: Pattern, *, first_free: int) -> "Account":
-        """Open an account of a pattern as drawn."""
+        """Open an account of a pattern as drawn, or go on with that of one that was mended before."""
+        owner = {o.id: o.id if o.drawn is None else o.drawn.id for o in pattern.openings}
+        drawn, left = {}, dict.fromkeys(owner.values(), 0.0)
+        for o in pattern.openings:
+            drawn[owner[o.id]] = o.area_mm2 if o.drawn is None else o.drawn.area_mm2
+            left[owner[o.id]] += o.area_mm2
         return cls(
             pattern=pattern,
-            drawn={o.id: o.area_mm2 for o in pattern.openings},
-            owner={o.id: o.id for o in pattern.openings},
+            drawn=drawn,
+            owner=owner,
             first_free=first_free,
+            lost={d: area - left[d] for d, area in drawn.items() if area != left[d]},
         )
 
     def copy(self) -> "Account":
@@ -129,6 +137,38 @@ class Account:
     def now(self, drawn: Collection[int]) -> set[int]:
         """Give the openings that stand now for these openings as drawn."""
         return {o.id for o in self.pattern.openings if self.owner[o.id] in drawn}
+
+    def spared(self, width: float) -> set[int]:
+        """Give the openings as drawn that gave nothing when they were mended before to no more than this width, mm."""
+        return {
+            o.drawn.id
+            for o in self.pattern.openings
+            if o.drawn is not None and any(known <= width + SAME for known in o.drawn.spared)
+        }
+
+    def remembered(
+        self, before: Pattern, spared: Sequence[tuple[float, Collection[int]]]
+    ) -> Pattern:
+        """Give the pattern, each opening that has changed or was spared with what it was as drawn.
+
+        Args:
+            before: the pattern that mending began with.
+            spared: widths, mm, and the openings as drawn that gave nothing for them.
+        """
+        if not self.changes:
+            return self.pattern
+        known = {id(o.shape) for o in before.openings}
+        openings = []
+        for o in self.pattern.openings:
+            owner = self.owner[o.id]
+            widths = {width for width, own in spared if owner in own}
+            if widths or id(o.shape) not in known:
+                widths |= set(o.drawn.spared) if o.drawn is not None else set()
+                was = Drawn(id=owner, area_mm2=self.drawn[owner], spared=tuple(sorted(widths)))
+                openings.append(replace(o, drawn=was))
+            else:
+                openings.append(o)
+        return replace(self.pattern, openings=tuple(openings))
 
     def record(
         self,

@@ -41,7 +41,13 @@ def bridged(
             added = leather(bridge, opening, pattern.land, width=width)
             if added:
                 rest = as_area(opening.shape.difference(shapely.union_all(added)))
-                found = shapely.get_parts(rest).tolist()
+                found = [p for p in shapely.get_parts(rest).tolist() if not p.is_empty]
+                if not found:
+                    raise FiligreeError(
+                        f"bridge {number} fills opening {opening.id} from side to side",
+                        remedy="make it narrower, or keep the field with --keep",
+                        where="[[bridge]]",
+                    )
                 parts[opening.id] = tuple(sorted(found, key=lambda p: (-p.area, p.bounds)))
         if not parts:
             raise FiligreeError(

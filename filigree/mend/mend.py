@@ -24,6 +24,7 @@ from filigree.mend.model import Change, Mended, Unmended
 from filigree.mend.rounding import blunted, rounded, smoothed
 from filigree.mend.strengthen import strengthen
 from filigree.mend.support import support
+from filigree.mend.taking import usable
 from filigree.mend.ties import ties
 from filigree.mend.widen import Aim, Widened, still_narrow, widen
 from filigree.pattern import Pattern, as_area
@@ -66,26 +67,27 @@ def mend(
     tied = len(account.changes)
     good = _aim(limits, loss, lambda own: own.good)
     wanted = _widened(account, limits, entries, good, None)
+    gave_nothing = [(limits.bridge.good, wanted.spared)]
     low = limits.bridge.stop + MARGIN
     both = wanted
     if wanted.left or entries.only:
         stop = replace(_aim(limits, loss, lambda own: own.stop + MARGIN), most=good.most)
         both = _widened(wanted.account, limits, entries, stop, low)
+        gave_nothing.append((low, both.spared))
     done = both.account
     long = support(done, limits, entries, loss=loss)
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)
     widened = done.pattern
-    corners = smoothed(done, pattern.openings, limits)
+    smoothed(done, pattern.openings, limits)
     eased = done.pattern
     sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
     entries.refuse_unmet(done.pattern)
-    only = corners if done.pattern is eased else None
     return Mended(
-        pattern=settled(done.pattern, pattern),
+        pattern=settled(done.remembered(pattern, gave_nothing), pattern),
         changes=tuple(done.changes),
         unmended=(
             *(
-                still_narrow(done, good, widened=widened, eased=only)
+                still_narrow(done, good, widened=widened, eased=done.pattern is eased)
                 if wanted.left or done.changes
                 else ()
             ),
@@ -118,8 +120,9 @@ def _aim(limits: Limits, loss: CutLoss, of: Callable[[BridgeLimits], float]) -> 
 def _widened(
     account: Account, limits: Limits, entries: Listed, aim: Aim, width: float | None
 ) -> Widened:
-    spared = entries.spared(account.pattern, width)
-    return widen(account, limits, entries, aim=aim, spared={account.owner[i] for i in spared})
+    spared = {account.owner[i] for i in entries.spared(account.pattern, width)}
+    before = account.spared(limits.bridge.good if width is None else width)
+    return widen(account, limits, entries, aim=aim, spared=spared | before)
 
 
 def _fill(account: Account, limits: Limits, entries: Listed) -> None:
@@ -166,9 +169,8 @@ def _tie(
             left.append(_left_loose(island, width, "no tie reaches other leather"))
             continue
         added = as_area(shapely.union_all(made))
-        rest = as_area(opening.shape.difference(added))
-        parts = tuple(sorted(shapely.get_parts(rest).tolist(), key=lambda p: (-p.area, p.bounds)))
-        lost = opening.area_mm2 - rest.area
+        parts = usable(as_area(opening.shape.difference(added)), limits)
+        lost = opening.area_mm2 - sum(p.area for p in parts)
         words = "one bridge" if len(made) == 1 else f"{len(made)} bridges"
         change = Change(
             how="tie",

@@ -26,31 +26,33 @@ ON = 1e-6  # mm
 ALIKE = 0.01  # radians: a corner that turns this much more is as sharp
 
 
-def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> tuple[Polygon, ...]:
+def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None:
     """Round the corners that mending itself has made, and count them to the change beside them.
 
     A corner of the drawing that has moved, turning no more than it did, is not one of them.
-
-    Returns:
-        The leather added in the corners.
     """
-    before = {o.id: o for o in drawn}
-    changed = [o for o in account.pattern.openings if o is not before[account.owner[o.id]]]
-    were = _tight([before[account.owner[o.id]].shape for o in changed], limits.corner)
+    known = {id(o.shape) for o in drawn}
+    changed = [o for o in account.pattern.openings if id(o.shape) not in known]
+    touched = {account.owner[o.id] for o in changed}
+    before = [o for o in drawn if account.owner[o.id] in touched]
+    were: dict[int, list[tuple[XY, float]]] = {}
+    for o, own in zip(before, _tight([o.shape for o in before], limits.corner), strict=True):
+        were.setdefault(account.owner[o.id], []).extend(own)
     are = _tight([o.shape for o in changed], limits.corner)
     parts: dict[int, tuple[Polygon]] = {}
     corners: list[tuple[int, Polygon]] = []
-    for opening, known, corner in zip(changed, were, are, strict=True):
+    for opening, corner in zip(changed, are, strict=True):
         owner = account.owner[opening.id]
         now = opening.shape
         for at, turn in corner:
-            if _moved(at, turn, known, limits.bridge.good):
+            if _moved(at, turn, were.get(owner, []), limits.bridge.good):
                 continue
             made = _filled(now, at, limits.corner + OVER)
             if made is None:
                 continue
             lost = account.lost.get(owner, 0.0) + float(now.area) - float(made.shape.area)
-            if lost <= limits.change * account.drawn[owner]:
+            seen = made.shape.area >= limits.opening_area_mm2
+            if seen and lost <= limits.change * account.drawn[owner]:
                 account.lost[owner] = lost
                 now = made.shape
                 parts[opening.id] = (now,)
@@ -58,7 +60,6 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> tupl
     if parts:
         account.record(parts, {}, [])  # all at once: the land is worked out anew for each record
         _count(account, corners)
-    return tuple(part for _, part in corners)
 
 
 def rounded(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:

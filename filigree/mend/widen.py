@@ -3,9 +3,8 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
-from shapely import GeometryCollection, Polygon
+from shapely import GeometryCollection
 
 from filigree.job import Limits
 from filigree.measure.model import EDGE, Neck
@@ -133,7 +132,7 @@ def _patches(search: Search, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
 
 
 def still_narrow(
-    account: Account, aim: Aim, *, widened: Pattern, eased: Sequence[Polygon] | None
+    account: Account, aim: Aim, *, widened: Pattern, eased: bool
 ) -> tuple[Unmended, ...]:
     """List the necks of a mended pattern that are under their aim, narrowest first.
 
@@ -141,28 +140,18 @@ def still_narrow(
         account: after all mending.
         aim: width that each neck is to have.
         widened: the pattern that corners were rounded on.
-        eased: leather added in corners since, when that is all that has changed. Leather in a corner makes no
-            strand narrower, so necks whose discs it does not reach are as they were.
+        eased: True when corners are all that has changed since. Leather in a corner makes no strand narrower, so
+            where none was narrow none is.
     """
     last, under = account.last, aim.most - NEAR
-    if eased is not None and last is not None and last.pattern is widened and last.under == under:
-        found = [n for n in last.necks if n.width < aim.width(n) - NEAR]
-        if not _reached(found, eased):
-            return tuple(_unmended(neck, aim.width(neck)) for neck in found)
+    known = eased and last is not None and last.pattern is widened and last.under == under
+    if known and last is not None and all(n.width >= aim.width(n) - NEAR for n in last.necks):
+        return ()
     return tuple(
         _unmended(neck, aim.width(neck))
         for neck in account.search(under).necks
         if neck.width < aim.width(neck) - NEAR
     )
-
-
-def _reached(necks: Sequence[Neck], corners: Sequence[Polygon]) -> bool:
-    """Say whether any of the corners comes into the disc of a neck."""
-    if not necks or not corners:
-        return False
-    discs = shapely.points([n.middle for n in necks])
-    within = np.array([n.width / 2 + NEAR for n in necks])
-    return bool(shapely.STRtree(corners).query(discs, predicate="dwithin", distance=within).size)
 
 
 def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Change]:
