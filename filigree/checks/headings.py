@@ -8,6 +8,7 @@ HEADINGS: Final = {
     "openings": "What comes out",
     "gap": "Open ends of lines",
     "guess": "Fields to settle",
+    "placed": "Places named in the job",
     "bridge": "Narrow bridges",
     "lone-bridge": "Parts that hang on one bridge",
     "strand": "Long strands",

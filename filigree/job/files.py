@@ -150,11 +150,11 @@ def _depth(text: str) -> int:
 def _checked(settings: dict[str, Any], *, where: str) -> Job:
     """Turn plain tables into a job, every value checked."""
     check_keys(settings, where=where)
+    _check_finite(settings, (), where=where)
     try:
         job = msgspec.convert(settings, Job)
     except msgspec.ValidationError as error:
         raise explain(error, settings, where=where) from error
-    _check_finite(settings, (), where=where)
     _check_words(job, where=where)
     _check_order(job, where=where)
     return job

@@ -82,8 +82,12 @@ def _in_words(what: str) -> str:
         return f"wanted {_TYPES.get(m[1], m[1])} {word} {float(m[3]):g}"
     if m := re.fullmatch(r"Expected `array` of length (\d+), got (\d+)", what):
         return f"wanted a list of {m[1]}, got {m[2]}"
+    if m := re.fullmatch(r"Expected `array` of length <= (\d+)", what):
+        return f"wanted at most {m[1]} entries"
     if m := re.fullmatch(r"Object missing required field `(\w+)`", what):
         return f"'{m[1]}' is missing"
+    if what.startswith("Expected `str` matching regex") and "x7f" in what:
+        return "wanted a name of 1 to 100 letters, on one line"
     if what.startswith("Expected `str` matching regex"):
         return "wanted a colour: a name, or # and six digits"
     if what.startswith("Invalid enum value"):

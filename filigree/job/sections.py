@@ -7,7 +7,6 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct, field
 
-from filigree.geometry.types import XY
 from filigree.job.defaults import default
 from filigree.units import Span, parse_thickness
 
@@ -18,7 +17,14 @@ Positive = Annotated[float, Meta(gt=0, le=5000)]
 Share = Annotated[float, Meta(ge=0, le=1)]
 Amount = Annotated[float, Meta(ge=0, le=1e6)]
 Count = Annotated[int, Meta(ge=1, le=10_000_000)]
+Name = Annotated[str, Meta(pattern=r"^[^\x00-\x1f\x7f]{1,100}\Z")]  # one line
+Rim = Annotated[float, Meta(ge=0.1, le=5000)]
 Side = Annotated[float, Meta(ge=1, le=5000)]  # of a sheet
+Coordinate = Annotated[float, Meta(ge=-10_000, le=10_000)]  # mm; a page is 5 m at most
+Place = tuple[Coordinate, Coordinate]  # from the page's top left
+Pixel = Annotated[float, Meta(ge=-1_000_000, le=1_000_000)]
+Spot = tuple[Pixel, Pixel]  # of a scan
+FEW = Meta(max_length=1000)  # entries that are written by hand
 Colour = Annotated[str, Meta(pattern=r"^(#[0-9a-fA-F]{6}|[A-Za-z][A-Za-z -]{0,39})?\Z")]
 Way = Literal["knife", "laser"]
 Tannage = Literal["", "veg", "chrome", "other"]
@@ -124,7 +130,7 @@ class Cutting(Section, frozen=True, kw_only=True):
 class LimitSettings(Section, frozen=True, kw_only=True):
     """Limits set by the maker; None keeps the rule of the defaults table."""
 
-    bridge: Length | None = None
+    bridge: Positive | None = None
     bridge_stop: Length | None = None
     bridge_lone: Annotated[float, Meta(ge=0, le=10)] | None = None  # times a bridge
     opening_min: Length | None = None
@@ -153,15 +159,15 @@ class LimitSettings(Section, frozen=True, kw_only=True):
 class InlayAt(Section, frozen=True, kw_only=True):
     """Colour behind the opening that holds the point."""
 
-    at: XY
+    at: Place
     inlay: Colour
 
 
 class Choose(Section, frozen=True, kw_only=True):
     """Picks: points, mm, inside the fields meant; numbers are those on the proof, of one run only."""
 
-    open: tuple[XY, ...] = ()
-    keep: tuple[XY, ...] = ()
+    open: tuple[Place, ...] = ()
+    keep: tuple[Place, ...] = ()
     open_numbers: tuple[Count, ...] = ()
     keep_numbers: tuple[Count, ...] = ()
     colours: tuple[InlayAt, ...] = ()
@@ -177,7 +183,7 @@ class Sheet(Section, frozen=True, kw_only=True):
     height: Side | None = None
     art_width: Side | None = None
     art_height: Side | None = None
-    rim: Positive | None = None
+    rim: Rim | None = None
     rim_shape: Literal["round", "rectangle"] = "round"
 
 
@@ -187,7 +193,7 @@ class Scan(Section, frozen=True, kw_only=True):
     marks: tuple[Side, Side] | None = (
         None  # width and height between the middles of the corner marks
     )
-    scale: tuple[XY, XY, Positive] | None = None  # two points, pixels, and their distance, mm
+    scale: tuple[Spot, Spot, Positive] | None = None  # two points and their distance, mm
     straight: bool = True
     mirrored: bool = False
 
@@ -206,9 +212,9 @@ class Reading(Section, frozen=True, kw_only=True):
 class Zone(Section, frozen=True, kw_only=True):
     """A named rectangle with limits of its own; those at None are the piece's."""
 
-    name: str
-    box: tuple[float, float, float, float]  # left, top, right, bottom
-    bridge: Length | None = None
+    name: Name
+    box: tuple[Coordinate, Coordinate, Coordinate, Coordinate]  # left, top, right, bottom
+    bridge: Positive | None = None
     bridge_stop: Length | None = None
     bridge_lone: Annotated[float, Meta(ge=0, le=10)] | None = None
     opening_min: Length | None = None
@@ -230,15 +236,15 @@ class Zone(Section, frozen=True, kw_only=True):
 class Hole(Section, frozen=True, kw_only=True):
     """A hole for hardware."""
 
-    at: XY
+    at: Place
     diameter: Positive
 
 
 class Bend(Section, frozen=True, kw_only=True):
     """A fold or buckle bend, as a line."""
 
-    start: XY
-    end: XY
+    start: Place
+    end: Place
     kind: Literal["fold", "buckle"] = "fold"
 
 
@@ -253,9 +259,9 @@ class Use(Section, frozen=True, kw_only=True):
     glued: bool = True  # inlay bonded behind the face
     curve: Positive | None = None  # diameter the piece is worn or bent on
     needs: tuple[Need, ...] = ()
-    zones: tuple[Zone, ...] = ()
-    holes: tuple[Hole, ...] = ()
-    bends: tuple[Bend, ...] = ()
+    zones: Annotated[tuple[Zone, ...], FEW] = ()
+    holes: Annotated[tuple[Hole, ...], FEW] = ()
+    bends: Annotated[tuple[Bend, ...], FEW] = ()
 
 
 class Stitch(Section, frozen=True, kw_only=True):
@@ -283,8 +289,8 @@ class Mend(Section, frozen=True, kw_only=True):
     """
 
     how: str
-    at: XY
-    end: XY | None = None
+    at: Place
+    end: Place | None = None
     width: Length | None = None
     as_drawn: bool = False
 
@@ -292,15 +298,15 @@ class Mend(Section, frozen=True, kw_only=True):
 class Close(Section, frozen=True, kw_only=True):
     """A line drawn by hand to close a gap in the drawing, mm."""
 
-    start: XY
-    end: XY
+    start: Place
+    end: Place
 
 
 class Bridge(Section, frozen=True, kw_only=True):
     """A bridge drawn by hand across an opening, mm; without a width it gets what is wanted."""
 
-    start: XY
-    end: XY
+    start: Place
+    end: Place
     width: Positive | None = None
 
 
@@ -349,7 +355,7 @@ class Job(Section, frozen=True, kw_only=True):
     pins: Pins = field(default_factory=Pins)
     paper: Paper = field(default_factory=Paper)
     colours: Colours = field(default_factory=Colours)
-    leathers: tuple[LeatherKind, ...] = ()
-    close: tuple[Close, ...] = ()
-    bridge: tuple[Bridge, ...] = ()
+    leathers: Annotated[tuple[LeatherKind, ...], FEW] = ()
+    close: Annotated[tuple[Close, ...], FEW] = ()
+    bridge: Annotated[tuple[Bridge, ...], FEW] = ()
     mend: tuple[Mend, ...] = ()

@@ -14,16 +14,18 @@ import msgspec
 from filigree.checks import judge
 from filigree.checks.drawing import judge_drawing
 from filigree.checks.finding import Finding
+from filigree.checks.placed import judge_placed
 from filigree.checks.seams import judge_seams
 from filigree.colour.colourways import Colourway, colourways
 from filigree.colour.palette import hex_of
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
 from filigree.errors import FiligreeError
-from filigree.job import Job, Limits, limits_of, loss_of
+from filigree.job import Job, Limits, Use, limits_of, loss_of
 from filigree.measure import Measures, measure
 from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
+from filigree.measure.placed import off_piece
 from filigree.measure.stiffness import Load, load_of
 from filigree.mend.advice import advice, table, weights
 from filigree.mend.mend import mend
@@ -200,7 +202,7 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         else None,
         pattern=pattern,
         measures=measures,
-        findings=findings_of(read_in, limits, pattern, measures),
+        findings=findings_of(read_in, limits, pattern, measures, use=job.use),
         plies=plies,
         load=pulled,
     )
@@ -208,7 +210,12 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
 
 
 def findings_of(
-    read_in: Read, limits: Limits, pattern: Pattern | None, measures: Measures | None
+    read_in: Read,
+    limits: Limits,
+    pattern: Pattern | None,
+    measures: Measures | None,
+    *,
+    use: Use | None = None,
 ) -> tuple[Finding, ...]:
     """Judge the drawing and what was measured on its face: stops first, then worst first."""
     findings = judge_drawing(
@@ -220,6 +227,8 @@ def findings_of(
         gaps=open_ends(read_in.regions),
     )
     if pattern is not None and measures is not None:
+        off = off_piece(pattern.outline, use) if use is not None else ()
+        findings += judge_placed(read_in.drawing, off)
         findings += judge(measures, limits)
         findings += judge_seams(measures, limits, {o.id: o.inlay for o in pattern.openings})
     return tuple(sorted(findings, key=lambda f: f.severity != "stop"))

@@ -1,10 +1,13 @@
 """Fields: what becomes of them, from a drawing as read to the pattern as drawn."""
 
+from dataclasses import replace
+
 from filigree.colour.reading import propose
 from filigree.colour.spreading import colours_by_marks, spread_colours
 from filigree.drawing.closing import closed_by_hand
 from filigree.drawing.model import Drawing
 from filigree.errors import FiligreeError
+from filigree.geometry.repeats import once_each
 from filigree.job import Job, limits_of, loss_of
 from filigree.mend.crossing import bridged
 from filigree.pattern import Pattern, pattern_of
@@ -15,6 +18,8 @@ from filigree.regions.model import Choice, RegionMap
 from filigree.regions.openends import open_ends
 from filigree.regions.rim import with_rim, with_true_outline
 
+LARGEST_SIDE = 5000.0  # mm: of a sheet, as `[sheet]` takes it
+
 
 def divided(drawing: Drawing, job: Job) -> tuple[Drawing, RegionMap]:
     """Draw the lines that close gaps by hand, and find the fields and the outline.
@@ -24,14 +29,30 @@ def divided(drawing: Drawing, job: Job) -> tuple[Drawing, RegionMap]:
     """
     drawing = closed_by_hand(drawing, [(line.start, line.end) for line in job.close])
     regions = divide(
-        drawing,
+        replace(drawing, lines=once_each(drawing.lines)),
         gap=job.limits.gap,
         most_segments=job.reading.segments,
         most_faces=job.reading.regions,
     )
     if job.sheet.rim is not None and regions.regions:
-        return drawing, with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
+        rimmed = with_rim(regions, width=job.sheet.rim, shape=job.sheet.rim_shape)
+        _check_size(rimmed, job.sheet.rim)
+        return drawing, rimmed
     return drawing, with_true_outline(regions)
+
+
+def _check_size(regions: RegionMap, rim: float) -> None:
+    """Refuse a rim that makes the piece larger than a sheet may be."""
+    if regions.outline is None:
+        return
+    left, top, right, bottom = regions.outline.bounds
+    side = max(right - left, bottom - top)
+    if side > LARGEST_SIDE:
+        raise FiligreeError(
+            f"a rim of {rim:g} mm makes the piece {side:.0f} mm long; {LARGEST_SIDE:g} mm is the most",
+            remedy="give a narrower rim",
+            where="--rim",
+        )
 
 
 def refuse_open(drawing: Drawing, regions: RegionMap) -> None:

@@ -37,7 +37,7 @@ REFUSED = [  # text, what the one line must say
     ("[qqqqqq]", "known here: backing"),
     ('[[use.zones]]\nname = "a"\nbox = [0, 0, 1, 1]\nbrigde = 3', "did you mean 'bridge'"),
     ('[limits]\nbridge = "3"', "wanted a number, got text"),
-    ("[limits]\nbridge = -1", "at least 0"),
+    ("[limits]\nbridge = -1", "above 0"),
     ("[limits]\nbridge = 5001", "at most 5000"),
     ("[limits]\nbridge = nan", "[limits] bridge"),
     ("[limits]\nbridge = inf", "[limits] bridge"),
@@ -196,7 +196,7 @@ def test_settings_read_back_as_written(text):
 
 
 @given(
-    bridge=st.floats(0, 5000),
+    bridge=st.floats(0.001, 5000),
     points=st.lists(st.tuples(st.floats(-1e4, 1e4), st.floats(-1e4, 1e4)), max_size=4),
     leather=st.text(st.characters(codec="utf-8"), max_size=20),
 )
