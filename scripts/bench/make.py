@@ -26,6 +26,7 @@ IMPORTS = [sys.executable, "-c", "import numpy, shapely, click"]
 BARE = [sys.executable, "-c", "pass"]
 FILIGREE = [sys.executable, "-m", "filigree"]
 ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
 SMALL = (10, 6, 80)  # columns, rows, segments a ring
 LARGE = (63, 32, 74)
 

@@ -11,12 +11,16 @@ openings of a 1 m x 0.5 m piece. Ratios hold across machines, times do not.
 import argparse
 import math
 import statistics
+import sys
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import shapely
 from shapely import Polygon
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from filigree.checks import judge
 from filigree.geometry.curves import CurveTable
