@@ -19,6 +19,7 @@ from tests.make.families import (
     guests_cloth,
     guests_faces,
     guests_growth,
+    guests_open,
     guests_sea,
     guests_signs,
     guests_sky,
@@ -128,6 +129,8 @@ _GUESTS = {
     "monograms": guests_signs.monograms,
     "compass": guests_arms.compass,
     "heraldry": guests_arms.heraldry,
+    "openwork": guests_open.openwork,
+    "lattices": guests_open.lattices,
 }
 
 

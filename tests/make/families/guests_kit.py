@@ -18,6 +18,7 @@ LEAST = 2.0  # mm2: a field worth cutting
 NARROW = 0.5  # mm: mean width under which a field is no field
 SHORT = 1.2  # mm: a vein of which less is seen is not drawn
 TAIL = 0.1  # mm: half the width of a slit too fine to cut
+HAIR = 0.07  # mm: half the width of leather too fine to be drawn
 HOLDS = 0.25  # mm: half the width of leather that is thought to hold
 PLATES = (
     "box",
@@ -156,7 +157,7 @@ def finish(name, sheet, rng, *, cut=0.2, islands=0.1, bridge=None):
     layers = [(s.simplify(FLAT), i) for s, i in sheet.layers if s.intersects(sheet.field)]
     if rng.random() >= islands:
         layers = tied(sheet, layers, bridge or rng.uniform(1.5, 2.8))
-    layers = absorbed(sheet, layers)
+    layers = absorbed(sheet, trimmed(layers))
     cover = shapely.union_all([s for s, _ in layers])
     ground = polygons(sheet.field.difference(cover), LEAST)
     style = rng.random()
@@ -226,6 +227,24 @@ def tied(sheet, layers, width, *, rim=True):
         bridges.append(band(np.array([ends[0] - aim * over, ends[1] + aim * over]), width))
         leather = leather | (bridges[-1] & sheet.outline if rim else bridges[-1])
     return [*((b, []) for b in bridges), *layers]
+
+
+def trimmed(layers):
+    """Take from each figure what would be seen of it only as a hair beside the figure over it."""
+    shapes = [s for s, _ in layers]
+    tree = shapely.STRtree(shapes)
+    for i, shape in enumerate(shapes):
+        over = [shapes[j] for j in tree.query(shape, predicate="intersects") if j > i]
+        if not over:
+            continue
+        seen = shape.difference(shapely.union_all(over))
+        thin = seen.difference(seen.buffer(-HAIR, quad_segs=1).buffer(1.5 * HAIR, quad_segs=2))
+        hairs = [
+            p for p in polygons(thin, 0.03) if p.length > 2.0 and 2 * p.area / p.length < 2 * HAIR
+        ]
+        if hairs:
+            shapes[i] = shape.difference(shapely.union_all(hairs).buffer(0.02, quad_segs=1))
+    return [(s, inner) for s, (_, inner) in zip(shapes, layers, strict=True)]
 
 
 def absorbed(sheet, layers):
