@@ -21,6 +21,10 @@ class Axis:
         y = at[1] if self.y is None else 2 * self.y - at[1]
         return x, y
 
+    def leads(self, at: XY) -> bool:
+        """Say whether a point lies left of an upright line, or above a level one."""
+        return at[0] <= self.x if self.x is not None else at[1] <= (self.y or 0.0)
+
     def flipped(self, shape: BaseGeometry) -> BaseGeometry:
         """Give the mirror image of a shape."""
         return affinity.scale(

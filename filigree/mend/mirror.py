@@ -1,17 +1,17 @@
 """Mirror: a design that is its own mirror image is mended alike on both sides.
 
-Where a strand is as narrow in several places, which of them counts as the neck is chance; so the leather for a
-neck is added at its mirror image too, unless a neck stands there already.
+Where a strand is as narrow in several places, which of them counts as the neck is chance, and so is the side that its
+leather is worked out from; so the leather for a neck on the left (or above) is mirrored for its twin on the right,
+and added at the mirror image where no neck stands.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from filigree.mend.axis import Axis
-from filigree.mend.patches import Leather, Patch
+from filigree.mend.patches import Leather, Patch, Wish
 from filigree.pattern import Pattern
 
 SAME = 0.05  # mm: openings this near a mirror image of another are that image
@@ -39,21 +39,51 @@ Images = dict[tuple[int, Axis], tuple[Leather, Leather]]  # of leather's `id()`;
 
 
 def with_images(made: Sequence[Patch], axes: Sequence[Axis], images: Images) -> tuple[Patch, ...]:
-    """Add the mirror image of each patch that has none; images made before are used again."""
+    """Make leather alike on both sides of each axis; images made before are used again.
+
+    A neck whose image is a neck too gets the image of the leather that its twin on the left (or above) gets; where no
+    neck stands at the image, the image of the leather is added there.
+    """
     both = list(made)
     for axis in axes:
-        places = [p.wish.neck.middle for p in both]
-        both += [
+        twins = _twins(both, axis)
+        added = [
             _image(p, axis, images)
-            for p in both
-            if all(math.dist(axis.image(p.wish.neck.middle), at) > SAME for at in places)
+            for k, (p, twin) in enumerate(zip(both, twins, strict=True))
+            if twin in {None, k}  # on the axis, its own image is added
         ]
+        both = [
+            p
+            if twin is None or axis.leads(p.wish.neck.middle) or not _alike(p.wish, both[twin].wish)
+            else _image(both[twin], axis, images, wish=p.wish)
+            for p, twin in zip(both, twins, strict=True)
+        ]
+        both += added
     return tuple(both)
 
 
-def _image(patch: Patch, axis: Axis, images: Images) -> Patch:
+def _twins(made: Sequence[Patch], axis: Axis) -> list[int | None]:
+    """Give for each patch the one whose neck is the mirror image of its own."""
+    if not made:
+        return []
+    at = np.array([p.wish.neck.middle for p in made])
+    image = np.array([axis.image((x, y)) for x, y in at.tolist()])
+    apart = np.hypot(*np.moveaxis(image[:, None] - at[None], 2, 0))
+    nearest = apart.argmin(axis=1)
+    near = apart[np.arange(len(made)), nearest] <= SAME
+    return [n if held else None for n, held in zip(nearest.tolist(), near.tolist(), strict=True)]
+
+
+def _alike(one: Wish, other: Wish) -> bool:
+    return one.width == other.width and (one.spared is None) == (other.spared is None)
+
+
+def _image(patch: Patch, axis: Axis, images: Images, wish: Wish | None = None) -> Patch:
+    """Give the mirror image of a patch, for a wish of its own or the image of its wish."""
     neck, key = patch.wish.neck, (id(patch.leather), axis)
     if key not in images:
         images[key] = (patch.leather, patch.leather.image(axis))
-    image = replace(neck, start=axis.image(neck.start), end=axis.image(neck.end))
-    return Patch(wish=replace(patch.wish, neck=image), leather=images[key][1])
+    if wish is None:
+        image = replace(neck, start=axis.image(neck.start), end=axis.image(neck.end))
+        wish = replace(patch.wish, neck=image)
+    return Patch(wish=wish, leather=images[key][1])

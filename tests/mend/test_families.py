@@ -23,7 +23,8 @@ SEEDS = [(f, s, t) for f, t in [("vine", "4-5 oz"), ("leaves", "7-8 oz")] for s 
     (f, s, t) for f, t in [("knot", "2-3 oz"), ("rosette", "4-5 oz")] for s in (0, 1)
 ]
 
-MIRRORED = [("vine", 0), ("leaves", 0), ("foliage", 0), ("panels", 0), ("fish", 0), ("acanthus", 0)]
+MIRRORED = [(f, 0) for f in ("vine", "leaves", "foliage", "panels", "fish", "acanthus", "lilies")]
+MIRRORED += [("letters", 0), ("mandala", 0), ("scroll", 1)]
 
 
 def wkb(done):
@@ -66,7 +67,7 @@ def test_a_design_that_is_its_own_mirror_image_stays_so(family, seed):
     own = before.symmetric_difference(affinity.scale(before, -1, 1, origin=(made.mirror, 0))).area
     now = after.symmetric_difference(affinity.scale(after, -1, 1, origin=(made.mirror, 0))).area
     assert done.changes
-    assert now <= own + 0.01 * sum(c.added.area for c in done.changes)
+    assert now <= own + 0.001 * sum(c.added.area for c in done.changes)
     again = mend(pattern, limits, loss=NOTHING, first_free=free, listed=done.entries)
     assert wkb(again) == wkb(done)
 
