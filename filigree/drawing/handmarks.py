@@ -5,6 +5,7 @@ practice, no source; veins (one end on a midrib), dashed lines and pieces of lon
 """
 
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 import shapely
@@ -36,6 +37,11 @@ SIDE = 2.5  # spacings within which the outermost hatching stroke has an edge of
 RUNG_ROW = 2.5  # times that a row of rungs is longer than a rung
 RUNG_SPREAD = 0.15  # deviation of the rungs' lengths over their mean
 RUNG_SLANT = 0.3  # cosine between a rung and the step to the next
+HELD = 0.5  # share of strokes touching with both ends from which a group may be drawing
+LEAST_SHARED, SHARED = (
+    2,
+    0.5,
+)  # ends on a line beyond which it counts; share of the shorter stretch in common
 ONE_ENDED = 0.5  # share of strokes touching with one end alone from which they are veins
 
 
@@ -52,12 +58,13 @@ class _Strokes:
 
 
 def find_hand_marks(
-    lines: tuple[FloatArray, ...],
+    lines: tuple[FloatArray, ...], kinds: tuple[str, ...] = ("X", "stippled", "hatched")
 ) -> tuple[tuple[FloatArray, ...], tuple[Mark, ...]]:
     """Part the lines of a drawing from the marks drawn among them.
 
     Args:
         lines: polylines, mm, `(n, 2)` each.
+        kinds: marks to look for.
 
     Returns:
         The other lines, in order, and a mark for each X, each hatched and each stippled place.
@@ -67,8 +74,9 @@ def find_hand_marks(
     strokes = _measure(lines)
     used = np.zeros(len(lines), dtype=bool)
     marks: list[Mark] = []
-    for found, how in ((_crosses, "X"), (_stipples, "stippled"), (_hatchings, "hatched")):
-        for members, area in found(strokes, used):
+    for how, look in (("X", _crosses), ("stippled", _stipples), ("hatched", _hatchings)):
+        found = look(strokes, used) if how in kinds else ()
+        for members, area in found:
             used[members] = True
             marks.append(Mark(shape=area, says="open", how=how))
     rest = tuple(line for line, is_mark in zip(lines, used.tolist(), strict=True) if not is_mark)
@@ -192,6 +200,7 @@ def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]
     beside, distance = _beside(strokes, fit[first], fit[second])
     first, second, distance = first[beside], second[beside], distance[beside]
     found: list[tuple[IntArray, Area]] = []
+    held: list[IntArray] = []
     for group in _groups(len(fit), first, second):
         members = fit[group]
         if len(members) < LEAST_STROKES:
@@ -217,7 +226,29 @@ def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]
             shapely.union_all(strokes.shapes[members]), 0.6 * spacing, cap_style="flat"
         )
         found.append((members, area))
-    return found
+        held.append(members if np.mean(start & end) >= HELD else members[:0])
+    shared = _sharing(strokes, held)
+    return [f for k, f in enumerate(found) if k not in shared]
+
+
+def _sharing(strokes: _Strokes, held: list[IntArray]) -> set[int]:
+    """Groups on both sides of one stretch of line, as barbs of a feather: between two openings lies leather."""
+    spans: dict[int, list[tuple[float, float, int]]] = {}
+    for k, members in enumerate(held):
+        tips = np.empty(2 * len(members), object)
+        tips[:] = shapely.points(np.concatenate([strokes.starts[members], strokes.ends[members]]))
+        at, line = strokes.tree.query(tips, predicate="dwithin", distance=TOUCH)
+        for host in np.setdiff1d(line, members).tolist():
+            own = tips[np.unique(at[line == host])]
+            along = np.asarray(shapely.line_locate_point(strokes.shapes[host], own))
+            if len(along) > LEAST_SHARED:
+                spans.setdefault(host, []).append((float(along.min()), float(along.max()), k))
+    out: set[int] = set()
+    for there in spans.values():
+        for (a, b, i), (c, d, j) in combinations(there, 2):
+            if min(b, d) - max(a, c) > SHARED * min(b - a, d - c):
+                out |= {i, j}
+    return out
 
 
 def _beside(strokes: _Strokes, first: IntArray, second: IntArray) -> tuple[BoolArray, FloatArray]:

@@ -34,6 +34,8 @@ LIES_IN = 0.7  # share of a stroke that lies in its field
 CRUMB = 0.9  # share of a remnant that lies among the strokes
 ALIKE = np.radians(25)  # direction of a remnant against the strokes
 SHORT = 1.6  # distances of the strokes: shorter remnants may lie any way
+BOW = (0.4, 0.05)  # mm, and share of its chord, that a stroke may bow
+WAVE = (0.25, 0.015)  # the same of what lies on the chord's other side
 HELD = 0.5  # share of strokes with both ends on lines from which a field is told by its cells alone
 
 Closed = Callable[[Sequence[FloatArray], BoolArray], Sequence[FloatArray]]
@@ -78,7 +80,12 @@ def find_hatching(polylines: list[FloatArray], closed: Closed, gap: float) -> li
 
 def _strokes(lines: Lines, runs: Runs) -> FloatArray:
     """Distance to the next run beside each run that may be a stroke, mm; infinite for the others."""
-    fit = lines.straight & ~runs.bent.all(1) & ~(runs.corner.all(1) & (runs.crossed == 0))
+    fit = (
+        lines.straight
+        & _like_strokes(runs.lines)
+        & ~runs.bent.all(1)
+        & ~(runs.corner.all(1) & (runs.crossed == 0))
+    )
     step = np.full(len(lines.length), np.inf)
     of = np.flatnonzero(fit)
     if len(of) < FEW:
@@ -89,6 +96,20 @@ def _strokes(lines: Lines, runs: Runs) -> FloatArray:
     good = np.isfinite(seen.step) & (sides.min(1) >= least)
     step[of[good]] = seen.step[good]
     return step
+
+
+def _like_strokes(polylines: list[FloatArray]) -> BoolArray:
+    """Lines that bow one way and little, as a wrist turns; a wave does not."""
+    out = np.ones(len(polylines), bool)
+    for k, line in enumerate(polylines):
+        chord = line[-1] - line[0]
+        size = max(float(np.hypot(*chord)), 1e-9)
+        off = (line - line[0]) @ np.array([-chord[1], chord[0]]) / size
+        one, other = max(off.max(), 0.0), max(-off.min(), 0.0)
+        out[k] = max(one, other) <= max(BOW[0], BOW[1] * size) and min(one, other) <= max(
+            WAVE[0], WAVE[1] * size
+        )
+    return out
 
 
 def _hatched(
