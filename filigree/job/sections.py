@@ -16,6 +16,7 @@ Length = Annotated[float, Meta(ge=0, le=5000)]
 Positive = Annotated[float, Meta(gt=0, le=5000)]
 Share = Annotated[float, Meta(ge=0, le=1)]
 Amount = Annotated[float, Meta(ge=0, le=1e6)]
+Ratio = Annotated[float, Meta(gt=0, le=1e6)]  # a length over a width
 Count = Annotated[int, Meta(ge=1, le=10_000_000)]
 Name = Annotated[str, Meta(pattern=r"^[^\x00-\x1f\x7f]{1,100}\Z")]  # one line
 Rim = Annotated[float, Meta(ge=0.1, le=5000)]
@@ -142,9 +143,9 @@ class LimitSettings(Section, frozen=True, kw_only=True):
     sure: Share = default("sure")  # below it a guess is put to the maker
     corner: Length | None = None
     point: Annotated[float, Meta(ge=0, le=180)] | None = None  # degrees
-    tongue: Amount | None = None  # length over width
-    tongue_glued: Amount | None = None
-    strand: Amount | None = None
+    tongue: Ratio | None = None  # length over width
+    tongue_glued: Ratio | None = None
+    strand: Ratio | None = None
     island_area: Amount | None = None
     island_width: Length | None = None
     rim: Length | None = None
@@ -222,9 +223,9 @@ class Zone(Section, frozen=True, kw_only=True):
     opening_area: Amount | None = None
     corner: Length | None = None
     point: Annotated[float, Meta(ge=0, le=180)] | None = None
-    tongue: Amount | None = None
-    tongue_glued: Amount | None = None
-    strand: Amount | None = None
+    tongue: Ratio | None = None
+    tongue_glued: Ratio | None = None
+    strand: Ratio | None = None
     island_area: Amount | None = None
     island_width: Length | None = None
     rim: Length | None = None
