@@ -4,6 +4,7 @@ Exit: 0 done and holds; 1 done, and at least one stop; 2 bad input or usage; 3 a
 traceback; 130 interrupted.
 """
 
+import gc
 import sys
 from collections.abc import Sequence
 
@@ -25,6 +26,9 @@ def run() -> None:
     """Entry point: `main`, then leave; Ctrl-C gives 130 whatever was being imported."""
     from filigree.cli.leaving import Leaving
 
+    gc.set_threshold(
+        50_000
+    )  # many objects, few circles: looking for those takes a twentieth of a run
     with Leaving() as leaving:
         leaving.code = main()
     sys.exit(leaving.code)

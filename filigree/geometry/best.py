@@ -9,6 +9,7 @@ Points stand here with x and y in the first axis, `(2, n)`: numpy is slow along 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from filigree.geometry.types import BoolArray, FloatArray, IntArray
 LEAST = 3  # times the parameters are improved at least
 ROUNDS = 10  # and at most
 CHORD = 0.65  # of what a cubic is from the edges counts: their own sagitta is part of it
+BATCH = 20_000  # vertices worked on at once, so that they stay near the processor
 HOPE = 6.0  # tolerances: a piece that misses by more after a round is not improved further
 
 
@@ -63,6 +65,20 @@ def best_cubics(
         Control points, `(k, 4, 2)`, and how far each piece is off, mm, `(k,)`: the farthest that a vertex is
         from its cubic, or a share of what the cubic is from the edges between them, which are chords.
     """
+    batch = np.cumsum(pieces.end - pieces.start + 1) // BATCH
+    starts = np.flatnonzero(np.diff(batch, prepend=-1)).tolist()
+    found = [
+        _best_of(points, pieces.some(np.arange(a, b)), tolerance)
+        for a, b in pairwise([*starts, len(batch)])
+    ]
+    if not found:
+        return np.empty((0, 4, 2)), np.empty(0)
+    cubics, miss = zip(*found, strict=True)
+    return np.concatenate(cubics), np.concatenate(miss)
+
+
+def _best_of(points: FloatArray, pieces: Pieces, tolerance: float) -> tuple[FloatArray, FloatArray]:
+    """Fit the pieces of one batch."""
     cubics, miss = np.empty((len(pieces.start), 4, 2)), np.empty(len(pieces.start))
     left = np.arange(len(pieces.start))
     laid = _Laid.along(points, pieces)

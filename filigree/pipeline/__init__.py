@@ -273,8 +273,9 @@ def with_bench(planned: Plan) -> Plan:
     was = planned.worked
     if was.pattern is None or was.measures is None or was.pattern.land.is_empty:
         return planned  # no leather, no papers
+    face = finished(was.pattern, loss_of(was.job))
     with ThreadPoolExecutor(1) as beside:  # on a second core, most of it without Python's lock
-        load = beside.submit(_load, was, was.pattern, was.measures)
+        load = beside.submit(_load, was, face, was.measures)
         papers = bench(was.drawing, was.pattern, was.measures, was.plies, was.job)
         worked = replace(was, bench=papers, load=load.result())
     return Plan(worked=worked, report=summary(worked))
@@ -338,11 +339,11 @@ def folder_for(art: Path) -> Path:
     return Path(f"{art.stem}-cut")
 
 
-def _load(was: Worked, pattern: Pattern, measures: Measures) -> Load | None:
-    """Pull the finished face, unless that is done already."""
+def _load(was: Worked, face: Pattern, measures: Measures) -> Load | None:
+    """Pull the finished face, unless that is done already; it reads coordinates and prepares no shape."""
     if was.load is not None:
         return was.load
-    return load_of(finished(pattern, loss_of(was.job)), measures, use=was.job.use, unasked=True)
+    return load_of(face, measures, use=was.job.use, unasked=True)
 
 
 def _silent(step: str) -> None:
