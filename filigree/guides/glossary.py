@@ -87,6 +87,12 @@ BENCH = (
     Term(word="bevel", means="the sloped stamping beside that cut", avoid=("emboss",)),
     Term(word="cased", means="damp and ready for tooling", avoid=("wet",)),
     Term(word="skive", means="to thin from the flesh side", avoid=("shave",)),
+    Term(
+        word="along",
+        means="the long way: of a piece its longer side, or the way of [use] pull; of a sheet of paper, "
+        "which stands upright, up and down",
+    ),
+    Term(word="across", means="at right angles to along"),
     Term(word="crock", means="to rub off colour", avoid=("bleed",)),
     Term(
         word="open time",

@@ -14,6 +14,7 @@ from filigree.geometry.types import FloatArray
 from filigree.job import Job
 from filigree.pattern import Pattern
 from filigree.plies.glue import GlueMap
+from filigree.plies.lie import direction, way_said
 from filigree.plies.lines import Sheet, hole_cut
 from filigree.plies.model import Cut, Ply
 from filigree.plies.punch import PunchSchedule
@@ -21,7 +22,8 @@ from filigree.plies.stitch import StitchLine
 from filigree.plies.stock import Stock, stock_of
 
 HATCH = 2.0  # mm between the lines that shade what comes out
-CROSS = 3.0  # mm: arm of a stretch mark
+CROSS = 3.0  # mm: length of a stretch mark's arms, and how far inside the blank it stands
+SPOTS = 240  # places round the margin that are tried for it
 LINE = 0.02  # mm: drawn lines may be simplified by this much
 
 
@@ -59,11 +61,12 @@ def transfer_sheet(
 ) -> Ply:
     """Lay out the tooling pattern that is traced onto the cased face: knife lines as drawn, shaded openings.
 
-    Two crosses in the margin stand at known distances along and across; measured again after tooling they
-    give the stretch of the leather.
+    Two crosses in the margin stand at known distances along and across the piece, the directions of
+    `[cut] stretch_along` and `stretch_across`; measured again after tooling they give the stretch of the leather.
     """
     stock = stock_of(pattern.outline, job)
-    marks, apart = _marks(pattern.outline, stock)
+    unit = direction(job.use.pull, pattern.outline)
+    marks, apart = _marks(pattern.outline, stock, unit)
     centres = np.array([p.at for p in punches.punches]).reshape(-1, 2)
     sizes = sorted({p.diameter for p in punches.punches})
     cuts = [
@@ -90,8 +93,9 @@ def transfer_sheet(
         title="Tooling pattern",
         note=(
             f"Trace onto the cased face, grain side up, not mirrored. Shaded fields come out. The two crosses stand "
-            f"{apart[0]:.1f} mm along and {apart[1]:.1f} mm across from each other: measure again after tooling, "
-            "stretch = after / before. Nothing is cut."
+            f"{apart[0]:.1f} mm along the piece ({way_said(unit)}) and {apart[1]:.1f} mm across it from each "
+            "other: measure again after tooling; after / before is stretch_along and stretch_across. "
+            "Nothing is cut."
         ),
         shape=pattern.outline,
         area_mm2=float(pattern.outline.area),
@@ -137,17 +141,33 @@ def _hatched(shapes: Sequence[Polygon]) -> list[FloatArray]:
     ]
 
 
-def _marks(outline: Polygon, stock: Stock) -> tuple[list[Path], tuple[float, float]]:
-    """Two crosses in the margin, at opposite corners of the blank's hull, and how far they stand apart."""
-    blank = np.asarray(stock.blank.exterior.coords)
-    spread = blank.sum(axis=1)
-    corners = [blank[int(np.argmin(spread))], blank[int(np.argmax(spread))]]
-    middle = np.asarray(outline.centroid.coords[0])
-    at = [corner + (middle - corner) / np.hypot(*(middle - corner)) * CROSS for corner in corners]
+def _marks(
+    outline: Polygon, stock: Stock, unit: FloatArray
+) -> tuple[list[Path], tuple[float, float]]:
+    """Two crosses in the margin, far apart, and their distance along and across the piece."""
+    spots = _margin_spots(outline, stock)
+    spread = np.round(spots.sum(axis=1), 6)
+    at = [spots[int(np.argmin(spread))], spots[int(np.argmax(spread))]]
     arms = np.array([[CROSS / 2, 0.0], [0.0, CROSS / 2]])
     lines = [np.array([spot - arm, spot + arm]) for spot in at for arm in arms]
-    along, across = np.abs(at[1] - at[0]).tolist()
+    apart = at[1] - at[0]
+    along, across = abs(float(apart @ unit)), abs(float(apart @ np.array([-unit[1], unit[0]])))
     return _open(lines), (along, across)
+
+
+def _margin_spots(outline: Polygon, stock: Stock) -> FloatArray:
+    """Places in the margin where a cross is clear of pins and outline; any in the margin when none is."""
+    ring = stock.blank.buffer(-CROSS)
+    edges = shapely.get_rings(ring)
+    ways = np.arange(SPOTS) / SPOTS
+    spots = shapely.line_interpolate_point(
+        np.repeat(edges, SPOTS), np.tile(ways, len(edges)), normalized=True
+    )
+    pins = shapely.MultiPoint(stock.pins)
+    clear = (shapely.distance(spots, pins) > stock.pin / 2 + CROSS) & (
+        shapely.distance(spots, outline) > CROSS / 2
+    )
+    return np.asarray(shapely.get_coordinates(spots[clear] if clear.sum() > 1 else spots))
 
 
 def _paper(

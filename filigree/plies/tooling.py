@@ -10,7 +10,7 @@ from filigree.geometry.curves import CurveTable
 from filigree.geometry.types import FloatArray
 from filigree.job import Job
 from filigree.pattern import Pattern
-from filigree.plies.lie import direction
+from filigree.plies.lie import direction, way_said
 
 
 def before_tooling(
@@ -59,5 +59,5 @@ def before_tooling(
         land=shapely.transform(pattern.land, cut_size),
         curves=curves,
     )
-    say = f" Drawn for tooling after cutting: divided by {along:g} along and {across:g} across."
+    say = f" Drawn for tooling after cutting: divided by {along:g} along the piece ({way_said(unit)}) and {across:g} across it."
     return smaller, shapely.transform(blank, cut_size), cut_size(pins), say
