@@ -8,6 +8,7 @@ from filigree.drawing.model import Drawing
 from filigree.geometry.types import XY
 from filigree.job import Limits
 from filigree.regions.astray import outside_lines, short_ends
+from filigree.regions.lost import LostLine, lost_lines
 from filigree.regions.model import Choice, RegionMap
 
 WIDEST_GAP = 5  # mm, as `[limits] gap` takes it
@@ -41,6 +42,7 @@ def judge_drawing(
         *_edge(regions, on_edge),
         *(_gaps(gaps) if broken else ()),
         *(_short(regions, gaps) if nothing else ()),
+        *_lost(regions, choices, gaps if broken else ()),
         *_outside(regions),
         *_others(regions),
         *_unsure(regions, choices, limits),
@@ -116,6 +118,27 @@ def _short(regions: RegionMap, gaps: Sequence[tuple[XY, float]]) -> tuple[Findin
     )
 
 
+def _lost(
+    regions: RegionMap, choices: Sequence[Choice], gaps: Sequence[tuple[XY, float]]
+) -> tuple[Finding, ...]:
+    """Lines in openings that bound nothing; a gap that is told already is not told again."""
+    told = {(round(x, 4), round(y, 4)) for (x, y), _ in gaps}
+    openings = [c.region for c in choices if c.kind == "background"]
+    return tuple(
+        _gap(line.at, line.gap or 0.0, _goes_with(line))
+        for line in lost_lines(regions, openings)
+        if (round(line.at[0], 4), round(line.at[1], 4)) not in told
+    )
+
+
+def _goes_with(line: LostLine) -> str:
+    where = f" {line.gap:.1f} mm short of the next" if line.gap is not None else ""
+    return (
+        f"A line of {line.length:.0f} mm in opening {line.opening} ends free{where}, so it is cut away with the "
+        "opening: draw it on if it is"
+    )
+
+
 def _outside(regions: RegionMap) -> tuple[Finding, ...]:
     return tuple(
         Finding(
@@ -134,8 +157,8 @@ def _outside(regions: RegionMap) -> tuple[Finding, ...]:
 
 
 def _or_closed(width: float) -> str:
-    """The option that closes a gap, where it may be closed unasked."""
-    return f", or give --gap {math.ceil(width)}" if width <= WIDEST_GAP else ""
+    """The option that closes a gap, where there is one and it may be closed unasked."""
+    return f", or give --gap {math.ceil(width)}" if 0 < width <= WIDEST_GAP else ""
 
 
 def _others(regions: RegionMap) -> tuple[Finding, ...]:

@@ -9,6 +9,7 @@ SHOWN = 3  # of a kind that is folded
 MANY = 5  # of a kind: from here on it is folded
 KINDS = {  # cautions that come in crowds, as they are called when folded; bridges and islands never are
     "corner": "openings with tight corners",
+    "gap": "lines that end free",
     "guess": "fields that are guesses",
     "lone-bridge": "bridges that hold a part alone",
     "opening-wide": "wide openings",

@@ -7,7 +7,8 @@ is left falls into many small parts, only the second can be made.
 
 import numpy as np
 
-from filigree.geometry.types import BoolArray, IntArray
+from filigree.geometry.groups import connected
+from filigree.geometry.types import BoolArray
 from filigree.regions.background.look import Look
 
 EDGE_LEFT = 0.05  # share of the piece's edge: less leather than this along it holds nothing
@@ -26,23 +27,10 @@ def cuts_away(chosen: BoolArray, seen: Look) -> BoolArray:
     edge = seen.edge.sum()
     if len(seen.border.rim) or edge <= 0 or seen.edge[~chosen].sum() >= EDGE_LEFT * edge:
         return none
-    part = _parts(seen.pairs, chosen)
+    held = seen.pairs[~chosen[seen.pairs].any(axis=1)]
+    part = connected(len(chosen), held[:, 0], held[:, 1])
     area = np.bincount(part[~chosen], seen.area[~chosen])
     area = area[area > 0]
     if len(area) < PARTS or area.max() > LARGEST * area.sum():
         return none
     return np.asarray(chosen & (seen.edge > 0))
-
-
-def _parts(pairs: IntArray, chosen: BoolArray) -> IntArray:
-    """Number the rows that hang together once the chosen are cut out, `(n,)`: the lowest row of each part."""
-    part = np.arange(len(chosen))
-    a, b = pairs[~chosen[pairs].any(axis=1)].T if len(pairs) else np.empty((2, 0), dtype=np.int64)
-    while True:
-        low = part.copy()
-        np.minimum.at(low, a, part[b])
-        np.minimum.at(low, b, part[a])
-        low = low[low]
-        if (low == part).all():
-            return part
-        part = low
