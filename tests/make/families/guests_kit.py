@@ -143,7 +143,7 @@ def rimmed(rng, outline, rim=None):
     return Sheet(outline=outline, field=opening, borders=tuple(borders))
 
 
-def finish(name, sheet, rng, *, cut=0.2, islands=0.1, bridge=None):
+def finish(name, sheet, rng, *, cut=0.1, islands=0.1, bridge=None):
     """Tie, tidy and draw the sheet.
 
     Args:

@@ -157,7 +157,7 @@ def oaks(seed, rng):
                 ),
             )
             put(sheet, acorn(rng, hatch=hatch), x, y, size * 0.46, turn)
-    return finish(f"oaks-{seed}", sheet, rng)
+    return finish(f"oaks-{seed}", sheet, rng, cut=0.06)
 
 
 def mushroom(rng, kind):
@@ -315,4 +315,4 @@ def mushrooms(seed, rng):
                     0.25,
                 ),
             )
-    return finish(f"mushrooms-{seed}", sheet, rng)
+    return finish(f"mushrooms-{seed}", sheet, rng, cut=0.04)
