@@ -33,6 +33,10 @@ class Measured:
     face: Pattern
     measures: Measures
 
+    def fits(self, *, loss: CutLoss, wanted: float, asked: Asked) -> bool:
+        """Say whether this is what would be measured of the same pattern."""
+        return (self.loss, self.measures.wanted, self.asked) == (loss, wanted, asked)
+
 
 def measured(
     drawn: Pattern, *, loss: CutLoss, wanted: float, asked: Asked, last: Measured | None = None
@@ -49,7 +53,7 @@ def measured(
     alike = last if last is not None and last.loss == loss else None
     if alike is not None and alike.drawn is drawn:
         face = alike.face
-        if alike.measures.wanted == wanted and alike.asked == asked:
+        if alike.fits(loss=loss, wanted=wanted, asked=asked):
             return alike
     else:
         face = finished(

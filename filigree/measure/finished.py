@@ -1,5 +1,6 @@
 """Finished: the face as it is left by the cut, on which bridges are measured (handbook 2.1, 2.6)."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -32,10 +33,19 @@ def finished(
     if not loss.char and not loss.bevel:
         return pattern
     known = _known(*before) if before is not None else {}
+    parts = {
+        k: _parts(o, loss) for k, o in enumerate(pattern.openings) if not known.get(id(o.shape))
+    }
+    at, _ = poles([part for own in parts.values() for part in own])
+    inside = iter(at.tolist())
     openings = tuple(
-        replaced
-        for opening in pattern.openings
-        for replaced in _again(opening, known.get(id(opening.shape))) or _opening(opening, loss)
+        left
+        for k, opening in enumerate(pattern.openings)
+        for left in (
+            [_left(opening, part, next(inside)) for part in parts[k]]
+            if k in parts
+            else [_left(opening, p.shape, p.at) for p in known[id(opening.shape)]]
+        )
     )
     outline = pattern.outline
     if before is not None and before[0].outline is outline:
@@ -59,20 +69,13 @@ def _known(drawn: Pattern, left: Pattern) -> dict[int, list[Opening]]:
     return {id(o.shape): parts.get(o.id, []) for o in drawn.openings}
 
 
-def _again(opening: Opening, parts: list[Opening] | None) -> list[Opening]:
-    return [replace(opening, shape=p.shape, at=p.at, area_mm2=p.area_mm2) for p in parts or ()]
-
-
-def _opening(opening: Opening, loss: CutLoss) -> list[Opening]:
+def _parts(opening: Opening, loss: CutLoss) -> list[Polygon]:
     shape = grown(shrunk(opening.shape, loss.bevel), loss.bevel / 2 + loss.char)
-    parts = [p for p in shapely.get_parts(shape).tolist() if isinstance(p, Polygon)]
-    if not parts:
-        return []
-    at, _ = poles(parts)
-    return [
-        replace(opening, shape=part, at=(float(x), float(y)), area_mm2=float(part.area))
-        for part, (x, y) in zip(parts, at, strict=True)
-    ]
+    return [p for p in shapely.get_parts(shape).tolist() if isinstance(p, Polygon)]
+
+
+def _left(opening: Opening, part: Polygon, at: Sequence[float]) -> Opening:
+    return replace(opening, shape=part, at=(at[0], at[1]), area_mm2=float(part.area))
 
 
 def _largest(shape: shapely.Geometry) -> Polygon:

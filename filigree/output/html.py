@@ -8,12 +8,15 @@ import hashlib
 from collections.abc import Sequence
 from pathlib import Path
 
+from filigree.checks.headings import together
 from filigree.colour.palette import hex_of
 from filigree.job import Job
 from filigree.output.layers import Ends, colour_style, inlay_colours, layers
 from filigree.output.markup import FONT, escaped, number
+from filigree.output.opened import opened_said
 from filigree.output.pulled import load_said
 from filigree.output.report import Report
+from filigree.output.terms import STYLE, terms_html, terms_script
 from filigree.output.todo import todo_html
 from filigree.plies.drawn import Drawn
 from filigree.plies.model import Plies
@@ -47,7 +50,7 @@ def proof_html(
     Returns:
         HTML, UTF-8, that asks nothing of any network.
     """
-    style, script = _file("proof.css"), _file("proof.js")
+    style, script = _file("proof.css") + STYLE, _file("proof.js") + terms_script()
     drawing = layers(drawn, plies, report, ends)
     policy = (
         f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{_digest(script)}'; "
@@ -65,7 +68,7 @@ def proof_html(
         '<button id="further">Further</button><button id="whole">Whole piece</button></div>'
         '<p id="told" class="told live" role="status" hidden>Point at an opening, or go through them with Tab '
         "and the arrow keys.</p></div>\n<div>"
-        f"<h2>What to do</h2>{todo_html(report)}{_show(drawing)}{_colours(drawn, job)}</div></main>\n"
+        f"<h2>What to do</h2>{_terms(report)}{todo_html(report)}{_show(drawing)}{_colours(drawn, job)}</div></main>\n"
         f"<script>{script}</script></body></html>\n"
     ).encode()
 
@@ -87,9 +90,17 @@ def _about(report: Report) -> str:
     assumed = " (assumed)" if face.assumed else ""
     return (
         f"Face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {number(face.bridge_wanted_mm, 1)} mm, "
-        f"stop under {number(face.bridge_stop_mm, 1)} mm. {counted(len(report.openings), 'opening')}, "
-        f"{number(100 * report.open_share, 1)} % of the face comes out. {load_said(report)}"
+        f"stop under {number(face.bridge_stop_mm, 1)} mm. {opened_said(report)}. "
+        f"{load_said(report)}"
     ).rstrip()
+
+
+def _terms(report: Report) -> str:
+    """The words that stand in the verdict and in the first finding of each kind."""
+    groups = together(report.findings)
+    says = [report.findings[rows[0]].say for _, _, rows in groups]
+    kinds = [f"{severity} {name}" for severity, name, _ in groups]
+    return terms_html(report.verdict, _about(report), *kinds, *says)
 
 
 def _show(drawing: Sequence[str]) -> str:

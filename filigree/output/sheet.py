@@ -7,6 +7,8 @@ from filigree.output.markup import escaped, number, path_data
 from filigree.output.pdf import Paper
 from filigree.output.report import Report
 from filigree.output.templates import wrapped
+from filigree.output.terms import STYLE as TERMS
+from filigree.output.terms import terms_html, terms_script
 from filigree.output.words import words
 from filigree.plies.drawn import Drawn
 from filigree.plies.tiles import paper_size
@@ -62,13 +64,14 @@ def sheet_html(report: Report, job: Job, drawn: Drawn, *, piece: str) -> bytes:
         kind = " class='boxes'" if block.boxes else ""
         parts.append(f"<h2>{escaped(block.title)}</h2><ul{kind}>{''.join(rows)}</ul>")
     title = escaped(words("sheet.title", piece=piece))
+    terms = terms_html(*(text for b in blocks(report, job) for text in (b.title, *b.lines)))
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{title}</title><style>{STYLE}</style></head><body><h1>{title}</h1>\n"
-        f"<p>{escaped(words('sheet.head'))}</p>{_svg(report, drawn)}\n"
+        f"<title>{title}</title><style>{STYLE}{TERMS}</style></head><body><h1>{title}</h1>\n"
+        f"<p>{escaped(words('sheet.head'))}</p>{terms}{_svg(report, drawn)}\n"
         + "\n".join(parts)
-        + "</body></html>\n"
+        + f"<script>{terms_script()}</script></body></html>\n"
     ).encode()
 
 

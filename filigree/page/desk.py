@@ -16,7 +16,7 @@ from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
 from filigree.job import Job, with_overrides
 from filigree.output.folder import check_ours, names_written, settled, write_folder
-from filigree.page import edits, piece, telling
+from filigree.page import edits, patching, piece, telling
 from filigree.page.aside import HELPER, Helper, StoppedError
 from filigree.page.keeping import (
     Keeper,
@@ -32,9 +32,9 @@ from filigree.page.piece import Piece
 
 MOST_UNDO = 200
 SLOW = (
-    0.5  # seconds: changes that take longer than this are made aside, so that they can be stopped
+    1.5  # seconds: changes that take longer than this are made aside, so that they can be stopped
 )
-MANY = 400  # fields of a drawing whose changes are slow until they prove quick
+MANY = 4000  # fields of a drawing whose changes are slow until they prove quick
 
 T = TypeVar("T")
 Edit = Callable[[Job, "State"], Job]
@@ -81,6 +81,7 @@ class Desk:
     helper: Helper = HELPER
     patience: float = SLOW
     _serial: int = 0
+    _told: dict[str, Any] | None = None
     _slow: bool = False
     _stop: threading.Event = field(default_factory=threading.Event)
     _one: threading.Lock = field(default_factory=threading.Lock)
@@ -111,11 +112,22 @@ class Desk:
         self._stop.set()
 
     def told(self) -> dict[str, Any]:
-        """Give the state as plain values."""
+        """Give the state as plain values; the one given last is remembered."""
+        if self._told is None or self._told["turn"] != self.turn:
+            self._told = self._telling()
+        return self._told
+
+    def told_since(self, before: dict[str, Any]) -> dict[str, Any]:
+        """Give what has changed since a state that was told, or the whole state where that is not less."""
+        now = self.told()
+        return patching.patch(before, now) if patching.fits(before, now) else now
+
+    def _telling(self) -> dict[str, Any]:
+        turn = self.turn  # read first: a change in between makes another turn, which is told anew
         if not self.history:
-            return {"turn": self.turn, "empty": True}
+            return {"turn": turn, "empty": True}
         return telling.state(self.look, self.piece.regions) | {
-            "turn": self.turn,
+            "turn": turn,
             "serial": self.state.serial,
             "kept": self.keeper.folder.name if self.keeper else "",
             "undo": self.now > 0,
@@ -136,8 +148,8 @@ class Desk:
                 self._push(*self._aside(piece.read_piece, was.piece.art, job))
             elif edits.divides_anew(was.look.job, job):
                 self._push(*self._aside(piece.divided, was.piece.art, was.piece.read, job))
-            else:
-                self._push(was.piece, self._looked(was, job), serial=was.serial)
+            elif job != was.look.job:
+                self._append(was.piece, self._kept_look(was, job), serial=was.serial)
 
     def mend(self, turn: int, left: list[tuple[str, XY]], *, accept: bool) -> Look:
         """Mend what falls short but for the places left; accepted, it becomes the state."""
@@ -253,14 +265,31 @@ class Desk:
     def _aside(self, work: Callable[..., T], *given: Any) -> T:
         return self.helper.do(work, *given, tell=self._tell, stop=self._stop)
 
+    def _kept_look(self, was: State, job: Job) -> Look:
+        """Look at the piece anew while the job is written to disk."""
+        writing = self.keeper.start(job) if self.keeper is not None else None
+        try:
+            new = self._looked(was, job)
+        except BaseException:
+            if writing is not None:
+                writing.drop()
+            raise
+        if writing is not None and new.job == job:
+            writing.finish()
+        elif writing is not None:
+            writing.drop()
+            self._keep(new.job)
+        return new
+
     def _looked(self, was: State, job: Job) -> Look:
-        """Look at the piece anew, aside when that was slow before."""
-        began = time.monotonic()
+        """Look at the piece anew, aside when that was slow before; other programs make nothing slow."""
+        began = time.thread_time(), time.monotonic()
         if self._slow:
             done = self._aside(piece.looked, was.piece, job, was.look)
         else:
             done = piece.looked(was.piece, job, was.look, progress=self._tell)
-        self._slow = time.monotonic() - began > self.patience
+        spent = time.monotonic() - began[1] if self._slow else time.thread_time() - began[0]
+        self._slow = spent > self.patience
         return done
 
     def shelf(self) -> list[dict[str, Any]]:

@@ -3,7 +3,9 @@
 Work on NAME is kept in the folder NAME-page: `job.toml`, and the drawing when it was dropped on the page.
 """
 
+import contextlib
 import os
+import threading
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -37,15 +39,21 @@ class Keeper:
             FiligreeError: somebody else's folder, or another program has written there meanwhile.
             OSError: the disk does not take it.
         """
+        self.start(job).finish()
+
+    def start(self, job: Job) -> "Writing":
+        """Begin to write a job beside the one that is kept; it takes its place when it is finished.
+
+        Raises:
+            FiligreeError: as `keep`.
+            OSError: as `keep`.
+        """
         data = dump_job(job).encode()
         target = settled(self.folder)
-        if not target.is_dir():
-            write_folder(target, {KEPT: data})
-        else:
+        if target.is_dir():
             check_ours(target)
             self._refuse_other(target)
-            _replace(target, data)
-        self.written = data
+        return Writing(self, target, data)
 
     def keep_with(self, job: Job, name: str, drawing: bytes) -> None:
         """Write a job and the drawing it is for."""
@@ -65,6 +73,52 @@ class Keeper:
                 remedy="end one of the two, then start this one again",
                 where=one_line(self.folder.name),
             )
+
+
+class Writing:
+    """A job on its way to the disk, from a thread of its own, so that measuring need not wait for it."""
+
+    def __init__(self, keeper: Keeper, target: Path, data: bytes) -> None:
+        """Begin to write; a folder that is not there yet is made in one step at the end."""
+        self.keeper, self.target, self.data = keeper, target, data
+        self.wrong: OSError | None = None
+        self.thread: threading.Thread | None = None
+        if target.is_dir():
+            self.thread = threading.Thread(target=self._write)
+            self.thread.start()
+
+    def finish(self) -> None:
+        """Put the new job in the place of the old one, in one step.
+
+        Raises:
+            OSError: the disk does not take it; the old one stays.
+        """
+        if self.thread is None:
+            write_folder(self.target, {KEPT: self.data})
+        else:
+            self.thread.join()
+            if self.wrong is not None:
+                raise self.wrong
+            (self.target / _FRESH).replace(self.target / KEPT)
+        self.keeper.written = self.data
+
+    def drop(self) -> None:
+        """Leave the old job as it is."""
+        if self.thread is not None:
+            self.thread.join()
+            with contextlib.suppress(OSError):
+                (self.target / _FRESH).unlink()
+
+    def _write(self) -> None:
+        fresh = self.target / _FRESH
+        try:
+            fresh.unlink(missing_ok=True)
+            with fresh.open("xb") as file:
+                file.write(self.data)
+                file.flush()
+                os.fsync(file.fileno())
+        except OSError as error:
+            self.wrong = error
 
 
 def kept_for(folder: Path, name: str) -> Path:
@@ -151,14 +205,3 @@ def _holds(kept: Path, name: str, data: bytes) -> bool:
         return False
     there = kept / name
     return there.is_file() and there.stat().st_size == len(data) and there.read_bytes() == data
-
-
-def _replace(target: Path, data: bytes) -> None:
-    """Put a new job file in the place of the old one, in one step."""
-    fresh = target / _FRESH
-    fresh.unlink(missing_ok=True)
-    with fresh.open("xb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
-    fresh.replace(target / KEPT)

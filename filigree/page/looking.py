@@ -29,6 +29,8 @@ from filigree.regions.background.look import Look as Seen
 from filigree.regions.model import Choice, RegionMap
 from filigree.worked import Read
 
+TRIED = 6  # thicknesses and ways of cutting whose measures are kept
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Look:
@@ -40,6 +42,7 @@ class Look:
         drawn: the pattern as drawn; None without an outline.
         mended: what mending did; None when nothing is to be mended.
         measured: what was measured of the finished face; None without a pattern.
+        tried: what was measured of this pattern before, for other leather and cuts, newest first.
         findings: stops first.
     """
 
@@ -49,6 +52,7 @@ class Look:
     mended: Mended | None
     measured: Measured | None
     findings: tuple[Finding, ...]
+    tried: tuple[Measured, ...] = ()
 
     @property
     def pattern(self) -> Pattern | None:
@@ -84,7 +88,10 @@ def look(
     """
     limits = limits_of(job)
     progress("choosing the background")
-    choices = chosen_fields(job, drawing, regions, seen=seen)
+    if last is not None and _picks(last.job) == _picks(job):
+        choices = last.choices
+    else:
+        choices = chosen_fields(job, drawing, regions, seen=seen)
     job = what_shows(job, regions, choices)
     if last is not None and last.choices == choices and _paint(last.job) == _paint(job):
         drawn = last.drawn
@@ -108,6 +115,7 @@ def look(
         mended=mended,
         measured=face,
         findings=findings,
+        tried=_tried(face, last),
     )
 
 
@@ -138,13 +146,30 @@ def _measured(job: Job, pattern: Pattern, last: Look | None) -> Measured:
     """Measure the face, but for the weakest section where no limit of the job asks for it."""
     limits = limits_of(job)
     asked = replace(asked_of(job, limits), section=limits.section is not None)
+    loss = loss_of(job)
+    for known in last.tried if last is not None else ():
+        if known.drawn is pattern and known.fits(loss=loss, wanted=limits.bridge.good, asked=asked):
+            return known
     return measured(
         pattern,
-        loss=loss_of(job),
+        loss=loss,
         wanted=limits.bridge.good,
         asked=asked,
         last=last.measured if last is not None else None,
     )
+
+
+def _tried(face: Measured | None, last: Look | None) -> tuple[Measured, ...]:
+    """Keep what was measured of one pattern, so that leather and cuts can be compared without waiting."""
+    if face is None:
+        return ()
+    before = last.tried if last is not None else ()
+    return (face, *(b for b in before if b is not face and b.drawn is face.drawn))[:TRIED]
+
+
+def _picks(job: Job) -> tuple[object, ...]:
+    """Give what the choices depend on besides the drawing."""
+    return (job.choose.open, job.choose.keep, job.limits.sure)
 
 
 def _paint(job: Job) -> tuple[object, ...]:

@@ -14,6 +14,7 @@ from starlette.routing import Route
 
 from filigree.errors import FiligreeError
 from filigree.guides import TOPICS, guide
+from filigree.output.terms import STYLE, terms_script
 from filigree.page import edits
 from filigree.page.aside import BrokenError, StoppedError
 from filigree.page.asked import Asked, changes_of
@@ -30,6 +31,10 @@ KINDS = {
 }
 FILES = {  # name in the address: kind; the page reads no other file
     file.name: KINDS[file.suffix] for file in sorted(STATIC.iterdir()) if file.suffix in KINDS
+}
+SHARED = {  # what the pages of the output have too
+    "terms.css": (STYLE.encode(), KINDS[".css"]),
+    "terms.js": (terms_script().encode(), KINDS[".js"]),
 }
 LARGEST = 1_000_000  # bytes of a request that is no drawing
 
@@ -48,6 +53,7 @@ def app_of(desk: Desk, *, host: str, token: str) -> Guard:
     routes = [
         Route(f"{at}/", _file("index.html")),
         *(Route(f"{at}/{name}", _file(name)) for name in FILES if name != "index.html"),
+        *(Route(f"{at}/{name}", _same(*what)) for name, what in SHARED.items()),
         Route(f"{at}/piece", _piece(desk)),
         Route(f"{at}/state", _state(desk)),
         Route(f"{at}/shelf", _shelf(desk)),
@@ -82,9 +88,18 @@ def _change(desk: Desk, kind: type[Asked], does: Callable[[Any], dict[str, Any] 
 
 
 async def _done(desk: Desk, work: Callable[[], dict[str, Any] | None]) -> Response:
-    """Do the work off the event loop; what goes wrong is told in words, with the state as it is."""
+    """Do the work off the event loop; what goes wrong is told in words, with the state as it is.
+
+    A change is answered with what it has changed of the state that was told before it.
+    """
+
+    def answer() -> Response:
+        before = desk.told()
+        more = work() or {}
+        return _json({**desk.told_since(before), **more})
+
     try:
-        more = await run_in_threadpool(work) or {}
+        return await run_in_threadpool(answer)
     except FiligreeError as error:
         return _json({"wrong": on_page(str(error)), **desk.told()}, 422)
     except StaleError:
@@ -98,7 +113,6 @@ async def _done(desk: Desk, work: Callable[[], dict[str, Any] | None]) -> Respon
     except OSError as error:
         words = f"The disk does not answer ({error.strerror}); the last change is not kept."
         return _json({"wrong": words, **desk.told()}, 507)
-    return _json({**desk.told(), **more})
 
 
 def _drop(desk: Desk) -> Handler:
@@ -147,6 +161,13 @@ def _file(name: str) -> Handler:
     return answer
 
 
+def _same(data: bytes, kind: str) -> Handler:
+    async def answer(request: Request) -> Response:  # noqa: ARG001
+        return Response(data, media_type=kind)
+
+    return answer
+
+
 def _piece(desk: Desk) -> Handler:
     async def answer(request: Request) -> Response:  # noqa: ARG001
         return _json(desk.piece.told if desk.history else {})
@@ -156,7 +177,10 @@ def _piece(desk: Desk) -> Handler:
 
 def _shelf(desk: Desk) -> Handler:
     async def answer(request: Request) -> Response:  # noqa: ARG001
-        return await _done(desk, lambda: {"shelf": desk.shelf()})
+        try:
+            return _json({"shelf": desk.shelf()})
+        except OSError as error:
+            return _json({"wrong": f"The disk does not answer ({error.strerror})."}, 507)
 
     return answer
 

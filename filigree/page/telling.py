@@ -1,11 +1,13 @@
 """Telling: a state of the work as plain values for the page. Geometry comes finished; this only writes it out."""
 
 import math
+from functools import lru_cache
 from typing import Any
 
 import shapely
 from shapely import Polygon
 
+from filigree.checks.finding import Finding
 from filigree.checks.headings import heading
 from filigree.colour.palette import PALETTE, hex_of
 from filigree.drawing.model import Drawing
@@ -14,8 +16,9 @@ from filigree.geometry.types import Area
 from filigree.job import limits_of
 from filigree.output.markup import number, polyline_data
 from filigree.output.summary import verdict
+from filigree.output.terms import meanings_in
 from filigree.page.looking import Look
-from filigree.page.words import on_page
+from filigree.page.words import KEPT, on_page
 from filigree.pattern import as_area
 from filigree.pipeline import bridge_width
 from filigree.regions.model import RegionMap
@@ -23,6 +26,7 @@ from filigree.regions.openends import facing_ends
 from filigree.units import mm_down
 
 STUB = 1.0  # mm: loose lines no longer than this are not offered as ends of a gap
+FIXED = "face rim field gap"  # words of the trade that stand on the page whatever the state
 FINE = 0.03  # mm: lines on the page may be simplified by this much
 
 
@@ -74,8 +78,12 @@ def state(look: Look, regions: RegionMap) -> dict[str, Any]:
         for o in (look.drawn.openings if look.drawn is not None else ())
         for region in o.regions
     }
+    said = on_page(verdict(look.findings))
+    wanted = f"Bridges of {limits.bridge.good:.1f} mm are wanted; under {limits.bridge.stop:.1f} mm is a stop."
+    findings = [_finding(f) for f in look.findings]
+    first = {(f["severity"], f["group"]): f["say"] for f in reversed(findings)}
     return {
-        "verdict": on_page(verdict(look.findings)),
+        "verdict": said,
         "holds": look.holds,
         "fields": [
             {
@@ -89,17 +97,7 @@ def state(look: Look, regions: RegionMap) -> dict[str, Any]:
             }
             for c in look.choices
         ],
-        "findings": [
-            {
-                "severity": f.severity,
-                "group": heading(f.check),
-                "say": on_page(f.say),
-                "why": f.why,
-                "at": list(f.at),
-                "ends": [list(end) for end in f.ends] if f.ends else None,
-            }
-            for f in look.findings
-        ],
+        "findings": findings,
         "settings": {
             "face.thickness": job.face.thickness,
             "cut.way": job.cut.way,
@@ -110,9 +108,29 @@ def state(look: Look, regions: RegionMap) -> dict[str, Any]:
         },
         "face": hex_of(job.face.colour),
         "assumed": job.face.assumed,
-        "wanted": f"Bridges of {limits.bridge.good:.1f} mm are wanted; under {limits.bridge.stop:.1f} mm is a stop.",
+        "wanted": wanted,
+        "terms": meanings_in(
+            said,
+            wanted,
+            *(f"{severity} {group}" for severity, group in first),
+            *first.values(),
+            FIXED,
+        ),
         "mended": mending(look),
         "byhand": by_hand(look, regions),
+    }
+
+
+@lru_cache(maxsize=KEPT)
+def _finding(found: Finding) -> dict[str, Any]:
+    """One finding; the same one gives the same object, so that what has changed is found at once."""
+    return {
+        "severity": found.severity,
+        "group": heading(found.check),
+        "say": on_page(found.say),
+        "why": found.why,
+        "at": list(found.at),
+        "ends": [list(end) for end in found.ends] if found.ends else None,
     }
 
 

@@ -1,6 +1,7 @@
 """Words: what is said on a terminal, put for somebody who works on the page."""
 
 import re
+from functools import lru_cache
 from typing import Final
 
 _PUT: Final = (
@@ -15,13 +16,17 @@ _PUT: Final = (
         "let wider gaps close by themselves, under Close a gap",
     ),
     (
-        r"give --marks WxH, --width LEN or --scale '[^']*'",
+        r"give --marks WxH or --width LEN, or measure two points with filigree redraw --scale",
         "write its width, or what lies between its corner marks, and choose it again",
     ),
     (r"(give|set) (only one of )?(its size with )?--width (or|and) --height", "set its true size"),
 )
 
 
+KEPT: Final = 20_000  # sentences: many places of one piece say the same again and again
+
+
+@lru_cache(maxsize=KEPT)
 def on_page(text: str) -> str:
     """Put a sentence so that it names what stands on the page, not options of a command.
 

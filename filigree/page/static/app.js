@@ -9,23 +9,26 @@ import * as lines from "./lines.js";
 import * as mending from "./mending.js";
 import * as settings from "./settings.js";
 import * as shelf from "./shelf.js";
-import { get, now, say, send } from "./talk.js";
+import * as words from "./words.js";
+import { get, grown, now, say, send } from "./talk.js";
 
 const by = (id) => document.getElementById(id);
-const page = { piece: null, state: null };
+const page = { piece: null, state: null, place: new Map() }; // place: of each field in the lists of both
 
 page.change = async (name, value) => page.show(await send(name, () => ({ turn: now(), ...value })));
 page.pick = (id, kind) => page.change("pick", { fields: [id], kind });
-page.field = (id) => page.state.fields.find((one) => one.id === id);
+page.field = (id) => page.state.fields[page.place.get(id)];
+page.known = (id) => page.piece.fields[page.place.get(id)];
 page.words = (id) => {
-  const known = page.piece.fields.find((one) => one.id === id);
+  const known = page.known(id);
   const now = page.field(id);
   const why = now.how === "guessed" ? `guessed, ${now.sure} % sure` : now.how;
   return `Field ${id}: ${known.area} mm2, ${now.open ? "comes out" : "stays"} (${why}).`;
 };
 
-page.show = async (told) => {
-  if (!told || told.turn === undefined) return;
+page.show = async (answer) => {
+  if (!answer || answer.turn === undefined) return;
+  const told = grown(page.state, answer) ?? (await get("state"));
   document.body.classList.toggle("empty", Boolean(told.empty));
   if (told.empty) {
     page.state = told;
@@ -35,6 +38,7 @@ page.show = async (told) => {
   const fresh = !page.piece || !page.state || told.serial !== page.state.serial;
   if (fresh) {
     page.piece = await get("piece");
+    page.place = new Map(page.piece.fields.map((one, k) => [one.id, k]));
     drawing.lay(page.piece);
   }
   page.state = told;
@@ -47,7 +51,8 @@ page.show = async (told) => {
   by("undo").disabled = !told.undo;
   by("redo").disabled = !told.redo;
   drawing.paint(told);
-  for (const part of [hand, colours, lines, settings, findings, fields, mending]) part.show(page, fresh);
+  for (const part of [hand, colours, lines, settings, findings, words, fields, mending]) part.show(page, fresh);
+  document.body.dataset.turn = told.turn;
 };
 
 for (const part of [hand, colours, lines, settings, fields, mending, shelf, guides]) part.begin(page);

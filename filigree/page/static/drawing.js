@@ -8,6 +8,9 @@ let fields = new Map();
 let outline = "";
 let land = null;
 let shown = null;
+let scale = null; // of the view: its share of the whole as a root, mm of a pixel, its share of the whole
+let painted = new Map();
+let marks = new Map();
 
 function make(name, values, into) {
   const made = document.createElementNS(NS, name);
@@ -21,6 +24,7 @@ const layer = (id) => svg.querySelector(`#${id}`);
 export function lay(piece) {
   svg.replaceChildren();
   fields = new Map();
+  [shown, scale, painted, marks] = [null, null, new Map(), new Map()];
   outline = piece.outline;
   grain(make("defs", {}, svg));
   make("g", { id: "inlays", "aria-hidden": "true" }, svg);
@@ -47,70 +51,113 @@ function grain(defs) {
   for (const [cx, cy, r] of GRAIN) make("ellipse", { cx, cy, rx: r, ry: r * 0.6 }, tile);
 }
 
+// Only what differs from what was painted last is touched: rows that are the same are the same object.
 export function paint(state) {
-  const behind = new Map();
-  const open = [];
-  for (const field of state.fields) {
-    const { shape, number, area, d } = fields.get(field.id);
-    const colour = field.open && field.colour ? field.colour : state.face;
-    shape.setAttribute("fill", colour);
-    shape.setAttribute("aria-checked", field.open);
-    shape.setAttribute("aria-label", `Field ${field.id}, ${area} mm2, ${field.open ? "comes out" : "stays"}${field.doubtful ? ", doubtful" : ""}`);
-    number.textContent = `${field.id}${field.doubtful ? "?" : ""}`;
-    number.classList.toggle("doubtful", field.doubtful);
-    if (field.open === Boolean(outline)) open.push(d);
-    if (field.open) behind.set(colour, (behind.get(colour) ?? "") + d);
-  }
-  const inlays = layer("inlays");
-  inlays.replaceChildren();
-  for (const [fill, d] of behind) make("path", { d, fill, "fill-rule": "evenodd" }, inlays);
-  for (const one of [land, svg.querySelector(".grain")]) one.setAttribute("d", outline + open.join("") + state.byhand.leather);
-  land.setAttribute("fill", state.face);
+  const last = shown;
   shown = state;
-  weak(state.findings);
+  const face = last?.face !== state.face;
+  if (face || last.fields !== state.fields || last.byhand.leather !== state.byhand.leather) {
+    for (const row of state.fields) if (face || painted.get(row.id) !== row) field(row, state.face);
+    inlays(state);
+  }
+  if (last?.findings !== state.findings) weak(state.findings);
   const hand = layer("byhand");
   hand.replaceChildren();
   for (const { start, end } of state.byhand.close) make("path", { class: "by-hand", d: `M${start}L${end}` }, hand);
-  view.again();
+}
+
+function field(row, face) {
+  const { shape, number, area } = fields.get(row.id);
+  shape.setAttribute("fill", row.open && row.colour ? row.colour : face);
+  shape.setAttribute("aria-checked", row.open);
+  shape.setAttribute("aria-label", `Field ${row.id}, ${area} mm2, ${row.open ? "comes out" : "stays"}${row.doubtful ? ", doubtful" : ""}`);
+  number.textContent = `${row.id}${row.doubtful ? "?" : ""}`;
+  number.classList.toggle("doubtful", row.doubtful);
+  painted.set(row.id, row);
+  if (scale) readable(fields.get(row.id));
+}
+
+function inlays(state) {
+  const behind = new Map();
+  const open = [];
+  for (const row of state.fields) {
+    const { d } = fields.get(row.id);
+    if (row.open === Boolean(outline)) open.push(d);
+    const colour = row.open && row.colour ? row.colour : state.face;
+    if (row.open) behind.set(colour, [...(behind.get(colour) ?? []), d]);
+  }
+  const group = layer("inlays");
+  group.replaceChildren();
+  for (const [fill, parts] of behind) make("path", { d: parts.join(""), fill, "fill-rule": "evenodd" }, group);
+  for (const one of [land, svg.querySelector(".grain")]) one.setAttribute("d", outline + open.join("") + state.byhand.leather);
+  land.setAttribute("fill", state.face);
 }
 
 function weak(findings) {
   const group = layer("weak");
-  const here = group.querySelector(".here")?.dataset.spot;
-  group.replaceChildren();
+  const here = group.querySelector(".here");
+  const before = marks;
+  marks = new Map();
   findings.forEach((finding, k) => {
-    const [x, y] = finding.at;
-    const spot = make("g", { class: `mark ${finding.severity}`, "data-spot": k }, group);
-    if (finding.ends) {
-      const [[x1, y1], [x2, y2]] = finding.ends;
-      make("line", { class: "under", x1, y1, x2, y2 }, spot);
-      make("line", { class: "across", x1, y1, x2, y2 }, spot);
-    }
-    const tag = make("g", { class: "tag", "data-x": x, "data-y": y, "data-off": finding.ends ? 1.9 : 0 }, spot);
-    make("circle", { r: k < 9 ? 1.5 : 1.9 }, tag);
-    make("text", { y: 0.75 }, tag).textContent = k + 1;
+    const spot = before.get(finding) ?? markOf(finding);
+    before.delete(finding);
+    marks.set(finding, spot);
+    if (spot.dataset.spot === String(k)) return;
+    spot.dataset.spot = k;
+    spot.lastChild.firstChild.setAttribute("r", k < 9 ? 1.5 : 1.9);
+    spot.lastChild.lastChild.textContent = k + 1;
   });
-  group.querySelector(`[data-spot="${here}"]`)?.classList.add("here");
+  for (const gone of before.values()) gone.remove();
+  const fresh = [...marks.values()].filter((spot) => !spot.isConnected);
+  group.append(...fresh);
+  if (scale) fresh.forEach((spot) => legible(spot.lastChild));
+  if (here && !here.isConnected) here.classList.remove("here");
+  crowd();
+}
+
+function markOf(finding) {
+  const [x, y] = finding.at;
+  const spot = document.createElementNS(NS, "g");
+  spot.setAttribute("class", `mark ${finding.severity}`);
+  if (finding.ends) {
+    const [[x1, y1], [x2, y2]] = finding.ends;
+    make("line", { class: "under", x1, y1, x2, y2 }, spot);
+    make("line", { class: "across", x1, y1, x2, y2 }, spot);
+  }
+  const tag = make("g", { class: "tag", "data-x": x, "data-y": y, "data-off": finding.ends ? 1.9 : 0 }, spot);
+  make("circle", {}, tag);
+  make("text", { y: 0.75 }, tag);
+  return spot;
 }
 
 // Numbers and marks keep a size that can be read, and stay away while there is no room for them.
-view.onView((box, whole) => {
-  const share = Math.sqrt(box[2] / whole[2]);
-  const pixel = view.pixel();
+function readable({ number, size, at }) {
+  const high = size * scale.share;
+  number.setAttribute("font-size", high);
+  number.setAttribute("y", at[1] + high * 0.36);
+  number.classList.toggle("tiny", high / scale.pixel < 7 && !number.classList.contains("doubtful"));
+}
+
+function legible(tag) {
+  const { x, y, off } = tag.dataset;
+  const tall = Math.min(Math.max(scale.share, 7 * scale.pixel), 16 * scale.pixel);
+  tag.setAttribute("transform", `translate(${x},${y}) scale(${tall}) translate(${off},${-off})`);
+}
+
+function crowd() {
   const findings = shown?.findings ?? [];
-  svg.classList.toggle("far", box[2] > whole[2] * 0.6 && findings.length > 12);
+  svg.classList.toggle("far", scale?.whole > 0.6 && findings.length > 12);
   svg.classList.toggle("crowded", findings.filter((one) => one.severity === "stop").length > 20);
-  for (const { number, size, at } of fields.values()) {
-    const high = size * share;
-    number.setAttribute("font-size", high);
-    number.setAttribute("y", at[1] + high * 0.36);
-    number.classList.toggle("tiny", high / pixel < 7 && !number.classList.contains("doubtful"));
-  }
-  const tall = Math.min(Math.max(share, 7 * pixel), 16 * pixel);
-  for (const tag of svg.querySelectorAll(".tag")) {
-    const { x, y, off } = tag.dataset;
-    tag.setAttribute("transform", `translate(${x},${y}) scale(${tall}) translate(${off},${-off})`);
-  }
+}
+
+view.onView((box, whole) => {
+  const now = { share: Math.sqrt(box[2] / whole[2]), pixel: view.pixel(), whole: box[2] / whole[2] };
+  const same = scale && now.share === scale.share && now.pixel === scale.pixel;
+  scale = now;
+  crowd();
+  if (same) return;
+  for (const one of fields.values()) readable(one);
+  for (const tag of svg.querySelectorAll(".tag")) legible(tag);
 });
 
 export function added(changes, face, preview) {

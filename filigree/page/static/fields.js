@@ -2,13 +2,16 @@
 import { button, keeping, row, ticked } from "./rows.js";
 
 const by = (id) => document.getElementById(id);
+const MOST = 200; // rows that are laid out at once
 let page = null;
+let shown = null;
+let unfolded = false;
 
 const folded = by("sure-ones");
 
 export function begin(the) {
   page = the;
-  folded.addEventListener("toggle", () => folded.open && show());
+  folded.addEventListener("toggle", () => page.state?.fields && show());
 }
 
 function field(list, known, now) {
@@ -31,13 +34,25 @@ function field(list, known, now) {
 }
 
 export function show() {
-  const known = new Map(page.piece.fields.map((one) => [one.id, one]));
-  const doubtful = page.state.fields.filter((one) => one.doubtful).sort((a, b) => a.sure - b.sure || a.id - b.id);
-  const sure = page.state.fields.filter((one) => !one.doubtful);
+  if (page.state.fields === shown && folded.open === unfolded) return;
+  [shown, unfolded] = [page.state.fields, folded.open];
+  const doubtful = shown.filter((one) => one.doubtful).sort((a, b) => a.sure - b.sure || a.id - b.id);
+  const sure = shown.filter((one) => !one.doubtful);
   for (const [list, rows] of [[by("doubtful"), doubtful], [by("sure"), folded.open ? sure : []]])
-    keeping(list, () => rows.forEach((now) => field(list, known.get(now.id), now)));
+    keeping(list, () => fill(list, rows));
   by("doubtful-title").textContent = doubtful.length ? `To look at first: ${doubtful.length}` : "No doubtful field";
   by("sure-title").textContent = `The sure ones: ${sure.length}`;
+}
+
+function fill(list, rows, from = 0) {
+  for (const now of rows.slice(from, from + MOST)) field(list, page.known(now.id), now);
+  const left = rows.length - from - MOST;
+  if (left <= 0) return;
+  const more = row(list, button(`Show ${Math.min(left, MOST)} more of ${left}`, () => {
+    more.remove();
+    fill(list, rows, from + MOST);
+    list.children[from + MOST].querySelector("input").focus();
+  }));
 }
 
 export function here(id) {

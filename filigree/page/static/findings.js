@@ -4,12 +4,17 @@ import { button, keeping, row } from "./rows.js";
 
 const list = document.getElementById("findings");
 const opened = new Set();
+const MOST = 60; // rows of one kind that are laid out at once
+let shown = null;
 
 export function show(page) {
+  if (page.state.findings === shown) return;
+  shown = page.state.findings;
   const groups = new Map();
-  page.state.findings.forEach((finding, k) => {
+  shown.forEach((finding, k) => {
     const key = `${finding.severity}: ${finding.group}`;
-    groups.set(key, [...(groups.get(key) ?? []), [finding, k]]);
+    if (!groups.has(key)) groups.set(key, []);
+    groups.get(key).push([finding, k]);
   });
   keeping(list, () => {
     if (!groups.size) list.append(Object.assign(document.createElement("p"), { textContent: "Nothing to mend." }));
@@ -34,8 +39,8 @@ function group(key, rows, first) {
   else fold.addEventListener("toggle", () => fill(inner, rows), { once: true });
 }
 
-function fill(inner, rows) {
-  for (const [finding, k] of rows) {
+function fill(inner, rows, from = 0) {
+  for (const [finding, k] of rows.slice(from, from + MOST)) {
     const made = button(`${k + 1}. ${finding.say}`, () => {
       for (const other of list.querySelectorAll("[aria-current]")) other.removeAttribute("aria-current");
       made.setAttribute("aria-current", "true");
@@ -44,5 +49,11 @@ function fill(inner, rows) {
     made.dataset.key = `finding-${k}`;
     if (finding.why) made.title = finding.why;
     row(inner, made);
-  }
+  }  const left = rows.length - from - MOST;
+  if (left <= 0) return;
+  const more = row(inner, button(`Show ${Math.min(left, MOST)} more of ${left}`, () => {
+    more.remove();
+    fill(inner, rows, from + MOST);
+    inner.children[from + MOST].firstChild.focus();
+  }));
 }

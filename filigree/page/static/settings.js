@@ -2,10 +2,14 @@
 const by = (id) => document.getElementById(id);
 const KEYS = { thickness: "face.thickness", way: "cut.way", rim: "sheet.rim", gap: "limits.gap" };
 let page = null;
+let sent = null; // Enter tells of a change twice: as one, and as a form that is sent
 
 function changed(...ids) {
   const settings = Object.fromEntries(ids.filter((id) => by(id).value !== page.state.settings[KEYS[id]]).map((id) => [KEYS[id], by(id).value]));
-  if (Object.keys(settings).length) page.change("settings", { settings });
+  const words = JSON.stringify(settings);
+  if (words === "{}" || words === sent) return;
+  sent = words;
+  page.change("settings", { settings }).finally(() => { sent = null; });
 }
 
 export function begin(the) {

@@ -13,6 +13,17 @@ export function say(words) {
   said.hidden = !words;
 }
 
+// The state that an answer leads to: answers to changes hold only what is new. Null when another state is shown.
+export function grown(state, told) {
+  if (told.since === undefined) return told;
+  if (!state || state.turn !== told.since) return null;
+  const next = { ...state, ...told };
+  for (const [key, rows] of Object.entries(told.rows)) next[key] = state[key].map((row, k) => rows[k] ?? row);
+  for (const [key, runs] of Object.entries(told.runs))
+    next[key] = runs.flatMap((run) => (Array.isArray(run) ? state[key].slice(run[0], run[0] + run[1]) : [run]));
+  return next;
+}
+
 export async function get(name) {
   const told = await (await fetch(name)).json();
   turn = told.turn ?? turn;
