@@ -1,8 +1,6 @@
 """`filigree redraw`: a scan or photo of a tracing to clean line art in mm."""
 
-import os
 import re
-from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +9,7 @@ import click
 from filigree.cli import HOLDS
 from filigree.cli.job_options import FILE, is_nothing
 from filigree.cli.printing import progress, say
+from filigree.cli.single import write_files
 from filigree.cli.usage import sought
 from filigree.errors import FiligreeError
 
@@ -100,7 +99,7 @@ def command(
         )
     sought(scan)
     from filigree.drawing.scan import redraw_scan  # heavy, so only here
-    from filigree.output.lines import lines_svg, overlay_png
+    from filigree.output.lines import LINES_DESC, OVERLAY_TITLE, lines_svg, overlay_png
     from filigree.units import parse_length
 
     with progress() as tell:
@@ -115,13 +114,21 @@ def command(
             tell=tell,
         )
         shown = _beside(target, scan)
-        _write({target: lines_svg(redrawn), shown: overlay_png(redrawn)})
+        write_files(
+            {target: lines_svg(redrawn), shown: overlay_png(redrawn)},
+            ours=(LINES_DESC, OVERLAY_TITLE),
+        )
     say(_told(redrawn, target, shown))
     return HOLDS
 
 
 def _sheet(paper: str, out: Path | None) -> int:
-    from filigree.output.marks_sheet import marks_sheet, marks_sheet_pdf, marks_sheet_svg
+    from filigree.output.marks_sheet import (
+        SHEET_TITLE,
+        marks_sheet,
+        marks_sheet_pdf,
+        marks_sheet_svg,
+    )
 
     target = out or Path(f"marks-{paper}.pdf")
     sheet = marks_sheet(paper)
@@ -130,7 +137,7 @@ def _sheet(paper: str, out: Path | None) -> int:
         raise FiligreeError(
             f"'{target.name}' is neither .svg nor .pdf", remedy="name it marks.pdf", where="-o"
         )
-    _write({target: writers[target.suffix.lower()](paper)})
+    write_files({target: writers[target.suffix.lower()](paper)}, ours=(SHEET_TITLE,))
     say(
         f"{click.format_filename(target)}: print at 100 %; then use --marks {sheet.apart[0]:g}x{sheet.apart[1]:g}."
     )
@@ -183,25 +190,6 @@ def _beside(target: Path, scan: Path) -> Path:
         if shown.resolve() != scan.resolve()
         else target.with_name(f"{target.stem}-overlay.png")
     )
-
-
-def _write(files: Mapping[Path, bytes]) -> None:
-    """Write all files or none: each beside its place first, then moved there."""
-    fresh = {path: path.with_name(f".{path.name}.{os.getpid()}") for path in files}
-    try:
-        for path, data in files.items():
-            fresh[path].write_bytes(data)
-        for path, new in fresh.items():
-            new.replace(path)
-    except OSError as error:
-        raise FiligreeError(
-            f"cannot be written ({error.strerror})",
-            remedy="name a folder that exists and can be written to",
-            where="-o",
-        ) from error
-    finally:
-        for new in fresh.values():
-            new.unlink(missing_ok=True)
 
 
 def _told(redrawn: "Redrawn", target: Path, shown: Path) -> str:

@@ -5,6 +5,7 @@ from io import BytesIO
 import numpy as np
 import shapely
 from PIL import Image, ImageDraw
+from PIL.PngImagePlugin import PngInfo
 
 from filigree.drawing.model import Drawing
 from filigree.drawing.scan import Redrawn
@@ -14,6 +15,8 @@ from filigree.geometry.path import Path
 from filigree.geometry.types import FloatArray
 from filigree.output.markup import escaped, number, path_data, polyline_data
 
+LINES_DESC = "Redrawn in mm"  # these words tell our own files from a stranger's
+OVERLAY_TITLE = "Redrawn lines over the scan"
 STROKE = 0.3  # mm
 ON_EDGE = 0.04  # mm within which a line is the edge of a solid
 OVERLAY_PER_MM = 8.0  # pixels to a mm of the picture, at most
@@ -64,7 +67,7 @@ def lines_svg(redrawn: Redrawn) -> bytes:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
         f'viewBox="0 0 {width} {height}">'
         f"<title>{escaped(drawing.name)}: lines</title>"
-        f"<desc>Redrawn in mm; scale from {escaped(drawing.scale_from)}.</desc>\n"
+        f"<desc>{LINES_DESC}; scale from {escaped(drawing.scale_from)}.</desc>\n"
         + "\n".join(body)
         + "\n</svg>\n"
     ).encode()
@@ -119,7 +122,9 @@ def overlay_png(redrawn: Redrawn) -> bytes:
         pen.ellipse((x - r, y - r, x + r, y + r), outline=(*GAP, 255), width=wide)
     shown = Image.alpha_composite(under, over.resize(size, Image.Resampling.BOX))
     out = BytesIO()
-    shown.convert("RGB").save(out, "PNG", dpi=(per_mm * 25.4, per_mm * 25.4))
+    told = PngInfo()
+    told.add_text("Title", OVERLAY_TITLE)
+    shown.convert("RGB").save(out, "PNG", dpi=(per_mm * 25.4, per_mm * 25.4), pnginfo=told)
     return out.getvalue()
 
 

@@ -22,6 +22,7 @@ RULE = 100.0  # mm, the bars to measure
 RULE_AT = 8.0  # mm from the paper's edge
 TICK = 2.0  # mm
 TEXT = 2.8  # mm
+SHEET_TITLE = "Sheet with corner marks"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,9 +103,7 @@ def marks_sheet_svg(paper: str) -> bytes:
     ]
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" '
-        f'font-family="{FONT}"><title>Sheet with corner marks</title>\n'
-        + "\n".join(body)
-        + "\n</svg>\n"
+        f'font-family="{FONT}"><title>{SHEET_TITLE}</title>\n' + "\n".join(body) + "\n</svg>\n"
     ).encode()
 
 
@@ -113,7 +112,7 @@ def marks_sheet_pdf(paper: str) -> bytes:
     from filigree.output.pdf import Paper
 
     sheet = marks_sheet(paper)
-    page = Paper("Sheet with corner marks")
+    page = Paper(SHEET_TITLE)
     page.page(*sheet.size)
     for x, y, side in sheet.boxes:
         corners = np.array([[x, y], [x + side, y], [x + side, y + side], [x, y + side]])

@@ -4,10 +4,12 @@ import json
 import os
 import subprocess
 import sys
+from io import BytesIO
 from pathlib import Path
 
 import click
 import pytest
+from PIL import Image, ImageDraw
 
 from filigree import __version__
 from filigree.cli import main
@@ -18,6 +20,18 @@ VINE = (  # a 100 x 60 mm face with two round openings, 20 mm apart
     '<g fill="none" stroke="#000" stroke-width="0.4"><rect x="2" y="2" width="96" height="56"/>'
     '<circle id="open" cx="35" cy="30" r="{r}"/><circle class="open" cx="65" cy="30" r="{r}"/></g></svg>'
 )
+
+
+def _scan():
+    """A frame in ink, 60 x 40 mm at 100 dpi."""
+    picture = Image.new("L", (240, 160), 255)
+    ImageDraw.Draw(picture).rectangle((30, 30, 210, 130), outline=0, width=3)
+    held = BytesIO()
+    picture.save(held, "PNG")
+    return held.getvalue()
+
+
+SCAN = _scan()
 BAD_OPTIONS = [
     pytest.param(["--face", "5-4 oz"], "--face", id="reversed"),
     pytest.param(["--face", "leather"], "--face", id="no thickness"),
@@ -240,3 +254,31 @@ def test_help_starts_quickly():
     pairs = [(seconds("-c", "pass"), seconds("-m", "filigree", "--help")) for _ in range(7)]
     bare, helped = (min(column) for column in zip(*pairs, strict=True))
     assert helped < 6.5 * bare
+
+
+def test_redraw_spares_files_that_it_did_not_write(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    Path("scan.png").write_bytes(SCAN)
+    Path("mine.svg").write_text("<svg/>")
+    Path("other.png").write_bytes(b"mine too")
+    Path("sheet.pdf").write_bytes(b"%PDF-1.4 mine")
+    for asked, kept in (
+        (["redraw", "scan.png", "--width", "60", "-o", "mine.svg"], "mine.svg"),
+        (["redraw", "scan.png", "--width", "60", "-o", "other.svg"], "other.png"),
+        (["redraw", "--marks-sheet", "A4", "-o", "sheet.pdf"], "sheet.pdf"),
+    ):
+        held = {path: path.read_bytes() for path in Path().iterdir()}
+        assert main(asked) == 2
+        assert f"'{kept}' is there and was not written by this command" in capsys.readouterr().err
+        assert {path: path.read_bytes() for path in Path().iterdir()} == held
+
+
+def test_redraw_replaces_what_it_wrote_before(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    Path("scan.png").write_bytes(SCAN)
+    for width in ("60", "70"):
+        assert main(["redraw", "scan.png", "--width", width, "-o", "lines.svg"]) == 0
+        assert f'width="{width}mm"' in Path("lines.svg").read_text()
+    for paper in ("A4", "A3"):
+        for name in ("sheet.pdf", "sheet.svg"):
+            assert main(["redraw", "--marks-sheet", paper, "-o", name]) == 0

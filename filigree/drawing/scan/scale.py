@@ -18,7 +18,7 @@ SMALLEST, LARGEST = 5.0, 5000.0  # mm, side of a page
 STRETCH = (
     0.06  # share by which a page's two sides may be stretched apart (a copier's worst, measured)
 )
-OFFER = "give --marks WxH, --width LEN or --scale 'x1,y1 x2,y2 100mm'"
+OFFER = "give --marks WxH or --width LEN, or measure two points with filigree redraw --scale"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
