@@ -23,6 +23,8 @@ FAN = np.radians(12.0)  # step of directions at a corner
 LEVEL = 1e-9  # an edge leaning less than this, or rising by less mm, is level with the point
 NOISE = 1e-7  # mm: edges this far outside a disc are asked too
 COARSE = 4  # every so many points are looked at first; those between start from what these touch
+BESIDE = 3  # points to each side among which a strand goes on narrowing
+FALL = 0.015  # mm: past its widest point a strand narrows by more than this in radius; less is chords
 FIRST = 24  # points looked at to each side of a neck at first
 FARTHER = 3  # times as many the next time
 
@@ -294,7 +296,8 @@ class _Runs:
         known = int(at[window[here]])
         if known >= 0:
             return self._runs[known]
-        places = _run(points.at[window], narrow, clear, here, width)
+        radius = np.where(narrow, points.radius[window], 0.0)
+        places = _run(points.at[window], radius, clear, here, width)
         if places is None:
             return None
         run: IntArray = window[places]
@@ -308,30 +311,48 @@ class _Runs:
 
 
 def _run(
-    at: FloatArray, narrow: BoolArray, clear: BoolArray, here: int, width: float
+    at: FloatArray, radius: FloatArray, clear: BoolArray, here: int, width: float
 ) -> IntArray | None:
     """Give places in the window from the neck outward that are narrow; None when an end is not in it.
 
     One clear point at each end is taken along, so that the strand ends where it is wide enough. Points in
-    corners are passed over, at most `width` mm of them.
+    corners, of radius 0, are passed over, at most `width` mm of them.
     """
-    ahead = _outward(at[here:], narrow[here:], clear[here:], width)
-    behind = _outward(at[here::-1], narrow[here::-1], clear[here::-1], width)
+    here = _lowest(radius, here)
+    ahead = _outward(at[here:], radius[here:], clear[here:], width)
+    behind = _outward(at[here::-1], radius[here::-1], clear[here::-1], width)
     if ahead is None or behind is None:
         return None
     run = np.arange(here - behind, here + ahead + 1)
-    kept: IntArray = run[(narrow | clear)[run]]
+    kept: IntArray = run[(clear | (radius > 0))[run]]
     return kept
 
 
-def _outward(at: FloatArray, narrow: BoolArray, clear: BoolArray, room: float) -> int | None:
-    """Count the steps to the end of a strand: its first clear point, or the corner it ends in."""
+def _lowest(radius: FloatArray, here: int) -> int:
+    """Go down to the narrowest place beside a place; points of radius 0 are passed over."""
+    while True:
+        low = max(here - BESIDE, 0)
+        near = radius[low : here + BESIDE + 1]
+        best = low + int(np.argmin(np.where(near > 0, near, np.inf)))
+        if radius[best] >= radius[here]:
+            return here
+        here = best
+
+
+def _outward(at: FloatArray, radius: FloatArray, clear: BoolArray, room: float) -> int | None:
+    """Count the steps to the end of a strand: its first clear point, its widest, or the corner it ends in.
+
+    Past its widest point either another neck comes, which has a run of its own, or the strand runs out in a tip.
+    """
     step = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
+    narrow = radius > 0
     last = np.maximum.accumulate(np.where(narrow, step, 0.0))
-    ends = clear | (step - last > room)
+    falls = narrow & (radius < np.maximum.accumulate(radius) - FALL)
+    ends = clear | (step - last > room) | falls
     if not ends.any():
         return None
-    return int(np.argmax(ends))
+    end = int(np.argmax(ends))
+    return int(np.argmax(radius[: end + 1])) if falls[end] else end
 
 
 def _as_lines(points: _Points, run: IntArray, step: float) -> list[tuple[LineString, LineString]]:
