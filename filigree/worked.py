@@ -38,6 +38,8 @@ class Worked:
         mended: what mending did to it; None when nothing was asked to be mended.
         advice: thickness and size at which it would hold as drawn; None when all could be mended.
         pattern: as it will be cut, mended or as drawn.
+        cut: the pattern with its openings as they are cut on the grain side, set back by a bevel; None without a
+            pattern.
         measures: of the finished face; None without a pattern.
         findings: stops first, then worst first.
         load: what works hardest; None when it was not asked for, or would take long.
@@ -58,4 +60,5 @@ class Worked:
     findings: tuple[Finding, ...]
     plies: Plies
     load: Load | None = None
+    cut: Pattern | None = None
     bench: Bench | None = None

@@ -1,7 +1,9 @@
 """Corners and points: where the face tears first, and where it curls."""
 
+import math
+
 from filigree.checks.finding import Finding
-from filigree.checks.words import mm_up
+from filigree.checks.words import NOISE, mm_up
 from filigree.job import Limits, default, limits_in
 from filigree.measure import EDGE, Measures, OpeningSize, Tip
 
@@ -21,10 +23,19 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
     return tuple([f for f in corners if f is not None] + tips)
 
 
+def least_punch(radius: float) -> float:
+    """Diameter of the smallest punch of a metric set that leaves no corner tighter than a radius, mm.
+
+    >>> least_punch(0.5), least_punch(1.19)
+    (1.0, 2.5)
+    """
+    step = default("punch.step")
+    return max(default("punch.least"), math.ceil(2 * radius / step - NOISE) * step)
+
+
 def punch(opening: OpeningSize, radius: float) -> float | None:
     """Diameter of the smallest punch of a metric set that rounds a corner and fits, mm."""
-    step = default("punch.step")
-    size = max(default("punch.least"), -(-2 * radius // step) * step)
+    size = least_punch(radius)
     return size if size <= min(opening.disc, default("punch.most")) else None
 
 
@@ -34,10 +45,9 @@ def _corner(opening: OpeningSize, limits: Limits) -> Finding | None:
         return None
     limits = max((limits_in(limits, c.at) for c in tight), key=lambda here: here.corner)
     many = f"the {len(tight)} tight corners" if len(tight) > 1 else "the tight corner"
-    size = punch(opening, limits.corner)
-    tool = (
-        f", or end {'them' if len(tight) > 1 else 'it'} with a {size:.1f} mm punch" if size else ""
-    )
+    size = punch(opening, limits.corner) if limits.way == "knife" else None
+    them = "them with punches" if len(tight) > 1 else "it with a punch"
+    tool = f", or end {them} of at least {size:.1f} mm" if size else ""
     return Finding(
         check="corner",
         severity="caution",

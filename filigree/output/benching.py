@@ -36,6 +36,7 @@ def bench_row(bench: Bench) -> BenchRow:
             PunchRow(diameter_mm=size, trade=trade_number(size), count=count)
             for size, count in bench.punches.counts
         ),
+        corners_by_blade=len(bench.punches.knife_only),
         glue=GlueRow(
             area_dm2=up(bench.cement.area_mm2 / DM2_MM2, 2),
             spread_dm2=up(bench.cement.spread_mm2 / DM2_MM2, 2),

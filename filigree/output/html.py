@@ -20,7 +20,6 @@ from filigree.output.terms import STYLE, terms_html, terms_script
 from filigree.output.todo import todo_html
 from filigree.plies.drawn import Drawn
 from filigree.plies.model import Plies
-from filigree.units import counted
 
 MARGIN = 6.0  # mm round the piece
 NAMES = {

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from filigree.job import Job
+from filigree.output.opened import openings_said
 from filigree.output.pulled import load_said
 from filigree.output.report import BenchRow, BridgeRow, Report
 from filigree.output.words import words
@@ -146,17 +147,21 @@ def _leather(report: Report, bench: BenchRow, job: Job) -> Block:
 def _openings(report: Report, job: Job) -> Block:
     if not report.openings:
         return Block(title=words("sheet.openings"), lines=())
-    smallest = min(report.openings, key=lambda o: (o.area_mm2, o.id))
+    cut = [o for o in report.openings if o.holes]
+    smallest = min(cut or report.openings, key=lambda o: (o.area_mm2, o.id))
     lines = [
         words(
             "sheet.open",
-            count=len(report.openings),
+            openings=openings_said(report),
             area=f"{report.open_area_dm2:.2f}",
             share=f"{100 * report.open_share:.1f}",
             smallest=smallest.id,
             least=f"{smallest.area_mm2:.1f}",
         )
     ]
+    closed = [str(o.id) for o in report.openings if not o.holes]
+    if closed:
+        lines.append(words("sheet.closed", numbers=", ".join(closed)))
     for letter, bridge in zip(LETTERS, narrowest(report), strict=False):
         x, y = bridge.start
         lines.append(
@@ -203,7 +208,7 @@ def _between(bridge: BridgeRow) -> str:
 
 
 def _punches(bench: BenchRow) -> Block:
-    lines = tuple(
+    lines = [
         words(
             "sheet.punch",
             diameter=f"{punch.diameter_mm:.1f}",
@@ -211,8 +216,12 @@ def _punches(bench: BenchRow) -> Block:
             count=punch.count,
         )
         for punch in bench.punches
-    )
-    return Block(title=words("sheet.punches"), lines=lines)
+    ]
+    if lines:
+        lines.append(words("sheet.punched"))
+    if bench.corners_by_blade:
+        lines.append(words("sheet.blade", count=bench.corners_by_blade))
+    return Block(title=words("sheet.punches"), lines=tuple(lines))
 
 
 def _glue(bench: BenchRow, job: Job) -> Block:

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from filigree.colour.palette import hex_of
 from filigree.output.folded import folded
 from filigree.output.markup import FONT, broken, escaped, number, path_data, polyline_data
+from filigree.output.opened import opened_said
 from filigree.output.pulled import load_said
 from filigree.output.report import FindingRow, Report
 from filigree.plies.drawn import Drawn, DrawnOpening, Label
-from filigree.units import counted
 
 MARGIN = 10.0  # mm round everything on the sheet
 NARROWEST = 150.0  # mm: least width of text
@@ -104,7 +104,7 @@ def _head(report: Report, width: float) -> list[str]:
         f"{drawing.file}: page {number(drawing.width_mm, 1)} x {number(drawing.height_mm, 1)} mm "
         f"({drawing.scale_from}). Face {face.thickness}{assumed}, cut by {face.way}: "
         f"bridges wanted {number(face.bridge_wanted_mm, 1)} mm, stop under {number(face.bridge_stop_mm, 1)} mm. "
-        f"{counted(len(report.openings), 'opening')}, {number(100 * report.open_share, 1)} % of the face comes out."
+        f"{opened_said(report)}."
     )
     said = [line for line in (report.verdict, about, load_said(report)) if line]
     return [part for line in said for part in broken(line, width - 2 * MARGIN, TEXT)]

@@ -95,13 +95,17 @@ class SolidRow(Row, frozen=True, kw_only=True):
 
 
 class OpeningRow(Row, frozen=True, kw_only=True):
-    """One hole cut through the face."""
+    """One opening as it is cut on the grain side of the face: a bevel sets it back from its line.
+
+    `holes` is 1, more where the bevel parts it, and 0 where the bevel closes it.
+    """
 
     id: int
     regions: tuple[int, ...]
     area_mm2: float
     at: Place
     inlay: str
+    holes: int = 1
 
 
 class BridgeRow(Row, frozen=True, kw_only=True):
@@ -278,6 +282,7 @@ class BenchRow(Row, frozen=True, kw_only=True):
     stack: StackRow
     stitch: StitchRow | None
     punches: tuple[PunchRow, ...]
+    corners_by_blade: int = 0
     glue: GlueRow
     cautions: tuple[int, ...]
 
@@ -294,6 +299,8 @@ class Report(Row, frozen=True, kw_only=True):
     openings: tuple[OpeningRow, ...]
     open_share: float
     open_area_dm2: float
+    set_back_mm: float = 0.0
+    holes: int = 0
     bridges: tuple[BridgeRow, ...]
     islands: tuple[IslandRow, ...]
     findings: tuple[FindingRow, ...]

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from filigree.checks.finding import Finding
 from filigree.colour.palette import hex_of
 from filigree.drawing.model import Drawing
-from filigree.job import ASSUMED_FACE, Job, Limits
+from filigree.job import ASSUMED_FACE, Job, Limits, loss_of
 from filigree.measure import Measures
 from filigree.measure.stiffness import bonded
 from filigree.mend.advice import Advice
@@ -36,6 +36,7 @@ from filigree.output.report import (
     mm_floor,
     place,
 )
+from filigree.pattern import Opening, Pattern
 from filigree.plies.model import Ply
 from filigree.regions.model import RegionMap
 from filigree.units import counted
@@ -45,8 +46,9 @@ from filigree.worked import Worked
 def summary(worked: Worked) -> Report:
     """Fold everything into the report; nothing is computed here but the verdict and the open share."""
     pattern, measures = worked.pattern, worked.measures
-    openings = pattern.openings if pattern else ()
-    for opening in openings:
+    cut = worked.cut
+    openings = cut.openings if cut else ()
+    for opening in pattern.openings if pattern else ():
         hex_of(opening.inlay)  # a colour that is not known is told before anything is written
     outline = pattern.outline.area if pattern else 0.0
     return Report(
@@ -54,14 +56,11 @@ def summary(worked: Worked) -> Report:
         face=_face(worked.job, worked.limits),
         regions=_regions(worked),
         solids=_solids(worked),
-        openings=tuple(
-            OpeningRow(
-                id=o.id, regions=o.regions, area_mm2=mm(o.area_mm2), at=place(o.at), inlay=o.inlay
-            )
-            for o in openings
-        ),
+        openings=_openings(pattern, openings),
         open_share=mm(sum(o.area_mm2 for o in openings) / outline) if outline else 0.0,
         open_area_dm2=round(sum(o.area_mm2 for o in openings) / DM2_MM2, 2),
+        set_back_mm=mm(loss_of(worked.job).bevel),
+        holes=len(openings),
         bridges=tuple(
             BridgeRow(
                 width_mm=mm_floor(n.width),
@@ -83,6 +82,25 @@ def summary(worked: Worked) -> Report:
         mended=_mended(worked.mended, worked.advice),
         bench=None if worked.bench is None else bench_row(worked.bench),
         plies=tuple(_ply(p) for p in worked.plies),
+    )
+
+
+def _openings(pattern: Pattern | None, cut: Sequence[Opening]) -> tuple[OpeningRow, ...]:
+    """One row an opening as drawn, with what is cut of it."""
+    parts: dict[int, list[Opening]] = {}
+    for one in cut:
+        parts.setdefault(one.id, []).append(one)
+    return tuple(
+        OpeningRow(
+            id=o.id,
+            regions=o.regions,
+            area_mm2=mm(sum(part.area_mm2 for part in own)),
+            at=place(max(own, key=lambda part: part.area_mm2, default=o).at),
+            inlay=o.inlay,
+            holes=len(own),
+        )
+        for o in (pattern.openings if pattern else ())
+        for own in (parts.get(o.id, []),)
     )
 
 

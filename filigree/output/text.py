@@ -1,6 +1,7 @@
 """The report for a terminal: the verdict first, then what is wrong, worst first."""
 
 from filigree.output.folded import folded
+from filigree.output.opened import opened_said
 from filigree.output.pulled import load_said
 from filigree.output.report import FindingRow, Report
 from filigree.units import counted, mm_down
@@ -13,7 +14,7 @@ def report_text(report: Report, *, most: int = 30) -> str:
     lines = [
         report.verdict,
         f"  face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {face.bridge_wanted_mm:.1f} mm ({face.why})",
-        _counts(report),
+        f"  {counted(len(report.regions), 'field')}, {opened_said(report)}",
     ]
     if report.drawing.scale_from:
         lines.append(
@@ -35,13 +36,6 @@ def report_text(report: Report, *, most: int = 30) -> str:
     if report.load is not None:
         lines.append(f"  {load_said(report)}")
     return "\n".join(lines)
-
-
-def _counts(report: Report) -> str:
-    return (
-        f"  {counted(len(report.regions), 'field')}, {counted(len(report.openings), 'opening')}, "
-        f"{100 * report.open_share:.1f} % of the face comes out"
-    )
 
 
 def _row(number: int, finding: FindingRow) -> str:

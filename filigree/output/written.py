@@ -38,7 +38,7 @@ def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
     from filigree.plies.drawn import draw
     from filigree.plies.gauge import kerf_gauge
 
-    drawn = draw(worked.drawing, worked.regions, worked.choices, worked.pattern)
+    drawn = draw(worked.drawing, worked.regions, worked.choices, worked.cut)
     ends = [f.ends or () for f in worked.findings]
     svg = proof_svg(drawn, report, face=worked.job.face.colour, ends=ends)
     title = PurePath(worked.drawing.name).stem
@@ -51,7 +51,8 @@ def _pictures(worked: Worked, report: Report) -> dict[str, bytes]:
     }
     if worked.mended is not None:
         before = draw(worked.drawing, worked.regions, worked.choices, worked.drawn)
-        files["mend.svg"] = mend_svg(before, drawn, worked.mended, report)
+        after = draw(worked.drawing, worked.regions, worked.choices, worked.pattern)
+        files["mend.svg"] = mend_svg(before, after, worked.mended, report)
     if worked.load is not None:
         files["load.svg"] = heat_svg(drawn, worked.load, report)
     if worked.bench is not None:

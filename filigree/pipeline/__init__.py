@@ -22,7 +22,8 @@ from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
 from filigree.errors import FiligreeError
 from filigree.job import Job, Limits, Use, limits_of, loss_of
-from filigree.measure import Measures, measure
+from filigree.measure import Measures, measured
+from filigree.measure.ascut import as_cut
 from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
 from filigree.measure.placed import off_piece
@@ -185,9 +186,11 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     plies: Plies = ()
     pulled = None
     if pattern is not None:
-        face = finished(pattern, loss_of(job))
-        measures = measure(face, wanted=limits.bridge.good, asked=asked_of(job, limits))
-        pulled = load_of(face, measures, use=job.use, unasked=False)
+        found = measured(
+            pattern, loss=loss_of(job), wanted=limits.bridge.good, asked=asked_of(job, limits)
+        )
+        measures = found.measures
+        pulled = load_of(found.face, measures, use=job.use, unasked=False)
         plies = build(pattern, job)
     worked = Worked(
         job=job,
@@ -201,6 +204,7 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         if drawn is not None and mended is not None and mended.unmended
         else None,
         pattern=pattern,
+        cut=None if pattern is None else as_cut(pattern, loss_of(job)),
         measures=measures,
         findings=findings_of(read_in, limits, pattern, measures, use=job.use),
         plies=plies,
@@ -271,12 +275,12 @@ def make(
 def with_bench(planned: Plan) -> Plan:
     """Work out what the bench papers say: leather, stack, stitching, punches and glue."""
     was = planned.worked
-    if was.pattern is None or was.measures is None or was.pattern.land.is_empty:
+    if was.pattern is None or was.cut is None or was.measures is None or was.pattern.land.is_empty:
         return planned  # no leather, no papers
     face = finished(was.pattern, loss_of(was.job))
     with ThreadPoolExecutor(1) as beside:  # on a second core, most of it without Python's lock
         load = beside.submit(_load, was, face, was.measures)
-        papers = bench(was.drawing, was.pattern, was.measures, was.plies, was.job)
+        papers = bench(was.drawing, was.cut, was.measures, was.plies, was.job)
         worked = replace(was, bench=papers, load=load.result())
     return Plan(worked=worked, report=summary(worked))
 
@@ -305,7 +309,7 @@ def colours(
     groups = tuple(dict.fromkeys(o.inlay for o in worked.pattern.openings))
     ways = colourways(worked.job, groups)
     (progress or _silent)("drawing the colours")
-    drawn = draw(worked.drawing, worked.regions, worked.choices, worked.pattern)
+    drawn = draw(worked.drawing, worked.regions, worked.choices, worked.cut)
     write_folder(out, colour_files(drawn, ways, title=art.stem))
     return ways
 

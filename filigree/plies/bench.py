@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from filigree.drawing.model import Drawing
-from filigree.job import Job, Leather, default
+from filigree.job import Job, Leather, default, limits_of
 from filigree.measure import Measures
 from filigree.pattern import Pattern
 from filigree.plies.cautions import cautions
@@ -101,12 +101,19 @@ class Bench:
 
 
 def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, job: Job) -> Bench:
-    """Work out the papers of a piece."""
+    """Work out the papers of a piece.
+
+    Args:
+        drawing: as read.
+        pattern: with its openings as they are cut on the grain side.
+        measures: of the finished face.
+        plies: the cut files.
+        job: the settings.
+    """
     sheets = tuple(_sheet(ply, job) for ply in plies if ply.ply != "trim")
     stacked = stack(_layers(sheets))
     line = stitch_line(pattern.outline, job) if job.stitch is not None else None
-    radius = max(default("corner.floor"), default("corner.better") * job.face.span.high)
-    punches = punch_schedule(pattern.openings, radius=radius)
+    punches = _punches(pattern, job)
     glue = glue_map(pattern, job)
     costs = [s.cost for s in sheets if s.cost is not None]
     inward = [layer.thickness.middle for layer in reversed(_layers(sheets))]
@@ -134,6 +141,15 @@ def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, 
         ),
         cost=sum(costs) / job.paper.yield_share if costs else None,
     )
+
+
+def _punches(pattern: Pattern, job: Job) -> PunchSchedule:
+    """Punches end the corners that a knife cuts; a beam rounds them itself and no step of its work punches."""
+    if job.cut.way != "knife":
+        return PunchSchedule(punches=(), knife_only=())
+    least = limits_of(job).corner
+    radius = max(least, default("corner.better") * job.face.span.high)
+    return punch_schedule(pattern.openings, radius=radius, least=least)
 
 
 def _leather(ply: Ply, job: Job) -> Leather:

@@ -7,6 +7,7 @@ from typing import Literal
 from filigree.geometry.curves import NO_CURVES, Source
 from filigree.geometry.types import Area
 from filigree.job import CutLoss, Job, loss_of
+from filigree.measure.ascut import as_cut
 from filigree.pattern import Pattern
 from filigree.plies.inlay import file_name, patches
 from filigree.plies.lines import Sheet, edge_cut, hole_cut, opening_cut
@@ -66,23 +67,29 @@ def _face(bench: _Bench) -> Ply:
             edge_cut("blank", [blank], PLAIN, kerf=loss.kerf),
         ]
         when = "trimmed after lining, by trim.svg"
-    back = (
-        f"Openings stand {loss.bevel:g} mm back from the drawn line."
-        if loss.bevel
-        else "Openings on the drawn line."
-    )
     lost = sorted({o.id for o in pattern.openings} - set(openings.owners))
     none = f" Too narrow to be cut: {', '.join(map(str, lost))}." if lost else ""
     return _ply(
         bench,
         "face",
         title="Face",
-        note=f"Cut from the grain side, not mirrored; {when}. {back}{shrunk}{none}",
+        note=f"Cut from the grain side, not mirrored; {when}. {_where(loss)}{shrunk}{none}",
         colour=job.face.colour,
         thickness=job.face.span,
         cuts=cuts,
-        shape=bench.pattern.land,
+        shape=as_cut(bench.pattern, loss).land,
     )
+
+
+def _where(loss: CutLoss) -> str:
+    """Say where the openings are cut, and where the paths of the file lie."""
+    back = f"{loss.bevel:g} mm inside the drawn line" if loss.bevel else "on the drawn line"
+    path = (
+        f"; the paths lie {'another ' if loss.bevel else ''}{loss.kerf / 2:g} mm inside it, half the kerf"
+        if loss.kerf
+        else ""
+    )
+    return f"Openings are cut {back}{path}."
 
 
 def _trim(bench: _Bench) -> list[Ply]:

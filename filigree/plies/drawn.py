@@ -91,18 +91,23 @@ def draw(
 
 
 def _openings(pattern: Pattern, source: Source) -> tuple[DrawnOpening, ...]:
+    """Every opening once, with all its parts; its number goes into the part with the most room."""
     shapes = [o.shape for o in pattern.openings]
     at, room = poles(shapes)
     paths = source.paths_each(shapes)
+    parts: dict[int, list[int]] = {}
+    for k, o in enumerate(pattern.openings):
+        parts.setdefault(o.id, []).append(k)
     return tuple(
         DrawnOpening(
-            id=o.id,
-            paths=paths[k],
-            inlay=o.inlay,
+            id=pattern.openings[k].id,
+            paths=tuple(path for part in own for path in paths[part]),
+            inlay=pattern.openings[k].inlay,
             at=(float(at[k, 0]), float(at[k, 1])),
             room=float(room[k]),
         )
-        for k, o in enumerate(pattern.openings)
+        for own in parts.values()
+        for k in (max(own, key=lambda part: (float(room[part]), -part)),)
     )
 
 

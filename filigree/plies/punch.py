@@ -13,6 +13,7 @@ import numpy.typing as npt
 import shapely
 from shapely import Polygon
 
+from filigree.checks.corners import least_punch
 from filigree.geometry.offset import grown, shrunk
 from filigree.geometry.poles import poles
 from filigree.geometry.types import XY, Area
@@ -79,13 +80,16 @@ def trade_number(diameter: float) -> str:
     return name if abs(size - diameter) <= ALIKE else ""
 
 
-def punch_schedule(openings: Sequence[Opening], *, radius: float) -> PunchSchedule:
+def punch_schedule(
+    openings: Sequence[Opening], *, radius: float, least: float = 0.0
+) -> PunchSchedule:
     """Choose for each tight inside corner the largest punch that fits it and lies wholly in the opening.
 
     Args:
-        openings: of the pattern.
+        openings: as they are cut.
         radius: mm; corners rounder than this are left alone, and no punch is larger than the size that gives
             it (half the thickness of the face is wanted).
+        least: mm; no punch is smaller than the one that gives this radius, the limit of the check.
 
     Raises:
         ValueError: `radius` is not above 0.
@@ -95,15 +99,16 @@ def punch_schedule(openings: Sequence[Opening], *, radius: float) -> PunchSchedu
     tips, owner = _tips([o.shape for o in openings], radius)
     if not len(tips):
         return PunchSchedule(punches=(), knife_only=())
-    largest = next((s for s in SIZES if s >= 2 * radius - 1e-9), SIZES[-1])
+    smallest = min(least_punch(least), SIZES[-1])
+    largest = max(smallest, min(least_punch(radius), SIZES[-1]))
     centres, size = np.zeros((len(tips), 2)), np.zeros(len(tips))
-    for diameter in (s for s in reversed(SIZES) if s <= largest):
+    for diameter in (s for s in reversed(SIZES) if smallest <= s <= largest):
         left = np.flatnonzero(size == 0)
         rooms = {
             o: shrunk(openings[o].shape, diameter / 2 + INSIDE, corners=False)
             for o in sorted({owner[k] for k in left.tolist()})
         }
-        loss = LOSS_OF_SMALLEST if diameter == SIZES[0] else LOSS
+        loss = LOSS_OF_SMALLEST if diameter == smallest else LOSS
         here = [rooms[owner[k]] for k in left.tolist()]
         spots, fits = _set_in(here, tips[left], diameter, loss * diameter)
         centres[left[fits]], size[left[fits]] = spots[fits], diameter

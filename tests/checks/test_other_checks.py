@@ -70,7 +70,7 @@ def test_widest_opening_only_when_the_maker_says():
 def test_corners_are_one_finding_an_opening():
     (before,) = found("corner", square(0, 0, 6))
     assert "the 4 tight corners of opening 1" in before.say
-    assert "1.0 mm punch" in before.say
+    assert "or end them with punches of at least 1.0 mm" in before.say
     rounded = square(0, 0, 6).buffer(-0.5).buffer(0.5, quad_segs=16)
     assert not found("corner", rounded)
 
