@@ -23,6 +23,7 @@ GRAMS_PER_POUND = 16 * GRAMS_PER_OUNCE
 THINNEST, THICKEST = 0.1, 20.0  # mm, of any one leather
 LONGEST = 5000.0  # mm, of anything a maker writes as a length
 LONGEST_TEXT = 80  # characters
+NOISE_PLACES = 6  # of mm: geometry is no finer, so a width is that of its rounding here
 
 _INCH = Fraction("25.4")  # read exactly, so that 8 1/4 in is 209.55 and not a hair less
 _INCH_NAMES = dict.fromkeys(("in", "inch", "inches", '"'), _INCH)
@@ -174,13 +175,13 @@ def mass_g(area_mm2: float, thickness: float, density: float) -> float:
 
 
 def mm_down(value: float, places: int = 2) -> str:
-    """Print mm so that a bridge never looks wider than it is: rounded down.
+    """Print mm so that a bridge never looks wider than it is: rounded down, but for the noise of geometry.
 
-    >>> mm_down(2.399)
-    '2.39'
+    >>> mm_down(2.399), mm_down(2.2999999999)
+    ('2.39', '2.30')
     """
     step = Decimal(1).scaleb(-places)
-    return str(Decimal(repr(float(value))).quantize(step, rounding=ROUND_DOWN))
+    return str(Decimal(repr(round(float(value), NOISE_PLACES))).quantize(step, rounding=ROUND_DOWN))
 
 
 def mm(value: float, places: int = 1) -> str:

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 from filigree.job import CutLoss
 from filigree.measure.asked import Asked
+from filigree.measure.burnt import with_burnt
 from filigree.measure.finished import finished
 from filigree.measure.measure import measure, searched
-from filigree.measure.model import Measures, OpeningSize
+from filigree.measure.model import Measures, Neck, OpeningSize
 from filigree.measure.nearby import necks_again
 from filigree.pattern import Pattern
 
@@ -24,13 +25,15 @@ class Measured:
         loss: what the cut takes.
         asked: what was measured.
         face: the face as it leaves the bench.
-        measures: of the face.
+        necks: of that face, without those that the cut has taken whole.
+        measures: of the face, with all that was lost.
     """
 
     drawn: Pattern
     loss: CutLoss
     asked: Asked
     face: Pattern
+    necks: tuple[Neck, ...]
     measures: Measures
 
     def fits(self, *, loss: CutLoss, wanted: float, asked: Asked) -> bool:
@@ -66,9 +69,16 @@ def measured(
             sizes = _sizes(alike)
         under = searched(wanted, asked)
         if under == searched(alike.measures.wanted, alike.asked):
-            necks = necks_again(face, under=under, last=alike.face, known=alike.measures.necks)
+            necks = necks_again(face, under=under, last=alike.face, known=alike.necks)
     measures = measure(face, wanted=wanted, asked=asked, necks=necks, sizes=sizes)
-    return Measured(drawn=drawn, loss=loss, asked=asked, face=face, measures=measures)
+    return Measured(
+        drawn=drawn,
+        loss=loss,
+        asked=asked,
+        face=face,
+        necks=measures.necks,
+        measures=with_burnt(measures, drawn, loss),
+    )
 
 
 def _corners_asked(wanted: float, asked: Asked) -> tuple[float, float]:

@@ -9,9 +9,7 @@ from shapely import MultiLineString, Polygon, affinity
 
 from filigree.checks import judge
 from filigree.job import Job, Way, limits_of, loss_of
-from filigree.measure import Measures, measure
-from filigree.measure.asked import asked_of
-from filigree.measure.finished import finished
+from filigree.measure import Measures, asked_of, measured
 from filigree.mend.mend import mend
 from filigree.pattern import Pattern, as_area
 
@@ -125,11 +123,9 @@ def _scaled(pattern: Pattern, scale: float) -> Pattern:
 
 def _measured(pattern: Pattern, job: Job) -> Measures:
     limits = limits_of(job)
-    return measure(
-        finished(pattern, loss_of(job)),
-        wanted=limits.bridge.good,
-        asked=asked_of(job, limits),
-    )
+    return measured(
+        pattern, loss=loss_of(job), wanted=limits.bridge.good, asked=asked_of(job, limits)
+    ).measures
 
 
 def _holds(found: Measures, job: Job) -> bool:
