@@ -15,6 +15,7 @@ HEADINGS: Final = {
     "tongue": "Long tongues",
     "section": "Weakest way across",
     "island": "Loose parts",
+    "stitch-hole": "Stitches in openings",
     "margin": "Rim and margins",
     "opening": "Narrow openings",
     "opening-area": "Small openings",

@@ -6,6 +6,7 @@ from filigree.measure.measure import measure
 from filigree.measure.model import (
     EDGE,
     Corner,
+    Fallen,
     Island,
     Margin,
     Measures,
@@ -21,6 +22,7 @@ __all__ = [
     "EDGE",
     "Asked",
     "Corner",
+    "Fallen",
     "Island",
     "Margin",
     "Measured",

@@ -110,6 +110,23 @@ Beyond = Literal["edge", "stitch", "hole", "fold", "buckle"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Fallen:
+    """Stitch holes that fall into an opening, where they hold nothing.
+
+    Attributes:
+        opening: id of the opening.
+        holes: how many.
+        at: the one deepest in it.
+        room: mm between the opening and the edge of the piece.
+    """
+
+    opening: int
+    holes: int
+    at: XY
+    room: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Margin:
     """How far an opening keeps from something else.
 

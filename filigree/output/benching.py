@@ -80,6 +80,7 @@ def _stitch(bench: Bench) -> StitchRow | None:
         pitch_mm=round(sewing.pitch, 2),
         stitches=sewing.stitches,
         holes=sewing.holes,
+        in_openings=sewing.in_openings,
         inset_mm=round(sewing.inset, 2),
         thread_mm=up(sewing.thread, 0),
         tails_mm=sewing.tails,

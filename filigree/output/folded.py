@@ -11,12 +11,18 @@ KINDS = {  # cautions that come in crowds, as they are called when folded; bridg
     "corner": "openings with tight corners",
     "gap": "lines that end free",
     "guess": "fields that are guesses",
+    "margin-stitch": "openings too near the stitch line",
     "lone-bridge": "bridges that hold a part alone",
     "opening-wide": "wide openings",
     "outline": "parts outside the outline",
     "point": "sharp points of face",
     "strand": "slender strands",
     "tongue": "slender tongues",
+}
+
+
+STOPS = {  # stops that come in crowds: one cause, one remedy
+    "stitch-hole": "openings with stitch holes in them",
 }
 
 
@@ -29,9 +35,10 @@ def folded(findings: Sequence[FindingRow]) -> list[tuple[int, FindingRow, str]]:
     Returns:
         Number and row of each finding to write out, with words for those folded behind it, or "".
     """
-    crowds: dict[str, list[int]] = {kind: [] for kind in KINDS}
+    crowds: dict[str, list[int]] = {kind: [] for kind in KINDS | STOPS}
     for number, finding in enumerate(findings, start=1):
-        if finding.severity == "caution" and finding.check in crowds:
+        kinds = STOPS if finding.severity == "stop" else KINDS
+        if finding.check in kinds:
             crowds[finding.check].append(number)
     hidden: set[int] = set()
     behind = {}
@@ -40,7 +47,7 @@ def folded(findings: Sequence[FindingRow]) -> list[tuple[int, FindingRow, str]]:
             rest = numbers[SHOWN:]
             hidden.update(rest)
             behind[numbers[SHOWN - 1]] = (
-                f"{len(rest)} more {KINDS[kind]}: {_runs(rest)} on the proof"
+                f"{len(rest)} more {(KINDS | STOPS)[kind]}: {_runs(rest)} on the proof"
             )
     return [
         (number, finding, behind.get(number, ""))

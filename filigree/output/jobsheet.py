@@ -254,7 +254,10 @@ def _stitch(bench: BenchRow, job: Job) -> Block:
         tails=length(stitch.tails_mm, job, 0),
         needle=stitch.needle,
     )
-    return Block(title=words("sheet.stitch"), lines=(line,))
+    lines = [line]
+    if stitch.in_openings:
+        lines.append(words("sheet.fallen", count=stitch.in_openings, holes=stitch.holes))
+    return Block(title=words("sheet.stitch"), lines=tuple(lines))
 
 
 def _area(dm2: float, ft2: float, job: Job) -> str:

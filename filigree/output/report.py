@@ -243,12 +243,13 @@ class StackRow(Row, frozen=True, kw_only=True):
 
 
 class StitchRow(Row, frozen=True, kw_only=True):
-    """Stitching; the thread includes the tails."""
+    """Stitching; the thread includes the tails, `in_openings` are the holes that fall into openings."""
 
     length_mm: float
     pitch_mm: float
     stitches: int
     holes: int
+    in_openings: int = 0
     inset_mm: float
     thread_mm: float
     tails_mm: float

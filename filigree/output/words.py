@@ -43,6 +43,7 @@ ENGLISH: Final = {
     "sheet.gluing": "Face to inlay: {area} dm2, cement on both sides {spread} dm2, about {volume} ml. Keep {keep_out} from openings, less on narrow strands, as glue.svg shows. Wait {open} min until it does not string or come off on a knuckle. Roll for {roll} min from the middle out. Full strength after a day.",
     "sheet.stitch": "Stitch",
     "sheet.stitching": "{length} at {pitch} pitch, {inset} from the edge: {stitches} stitches, {holes} holes. Thread {size} mm: {thread} with {tails} of tails. Needle size {needle}.",
+    "sheet.fallen": "Do not stitch so: {count} of these {holes} holes fall into openings and hold nothing; the proof names them and says what to try.",
     "sheet.order": "Order of work",
     "sheet.cautions": "Cautions",
     "sheet.units": "{mm} mm",

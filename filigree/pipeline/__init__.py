@@ -16,12 +16,13 @@ from filigree.checks.drawing import judge_drawing
 from filigree.checks.finding import Finding
 from filigree.checks.placed import judge_placed
 from filigree.checks.seams import judge_seams
+from filigree.checks.stitches import beside_stops, judge_stitches
 from filigree.colour.colourways import Colourway, colourways
 from filigree.colour.palette import hex_of
 from filigree.drawing.model import Drawing
 from filigree.drawing.read import read
 from filigree.errors import FiligreeError
-from filigree.job import Job, Limits, Use, limits_of, loss_of
+from filigree.job import Job, Limits, limits_of, loss_of, stitch_inset
 from filigree.measure import Measures, measured
 from filigree.measure.ascut import as_cut
 from filigree.measure.asked import asked_of
@@ -51,6 +52,7 @@ from filigree.plies.bench import bench
 from filigree.plies.build import build
 from filigree.plies.drawn import draw
 from filigree.plies.model import Plies
+from filigree.plies.stitch import stitches_in_openings
 from filigree.regions.model import RegionMap
 from filigree.regions.openends import open_ends
 from filigree.regions.picks import with_numbers
@@ -206,7 +208,7 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         pattern=pattern,
         cut=None if pattern is None else as_cut(pattern, loss_of(job)),
         measures=measures,
-        findings=findings_of(read_in, limits, pattern, measures, use=job.use),
+        findings=findings_of(read_in, limits, pattern, measures, job=job),
         plies=plies,
         load=pulled,
     )
@@ -219,9 +221,12 @@ def findings_of(
     pattern: Pattern | None,
     measures: Measures | None,
     *,
-    use: Use | None = None,
+    job: Job | None = None,
 ) -> tuple[Finding, ...]:
-    """Judge the drawing and what was measured on its face: stops first, then worst first."""
+    """Judge the drawing and what was measured on its face: stops first, then worst first.
+
+    With the job, what it places and its stitch line are judged as well.
+    """
     findings = judge_drawing(
         read_in.drawing,
         read_in.regions,
@@ -231,8 +236,12 @@ def findings_of(
         gaps=open_ends(read_in.regions),
     )
     if pattern is not None and measures is not None:
-        off = off_piece(pattern.outline, use) if use is not None else ()
-        findings += judge_placed(read_in.drawing, off)
+        if job is not None:
+            findings += judge_placed(read_in.drawing, off_piece(pattern.outline, job.use))
+        if job is not None and job.stitch is not None:
+            holes = stitches_in_openings(pattern, job)
+            findings += judge_stitches(holes, limits, inset=stitch_inset(job))
+            measures = beside_stops(measures, holes)
         findings += judge(measures, limits)
         findings += judge_seams(measures, limits, {o.id: o.inlay for o in pattern.openings})
     return tuple(sorted(findings, key=lambda f: f.severity != "stop"))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from filigree.drawing.model import Drawing
 from filigree.job import Job, Leather, default, limits_of
-from filigree.measure import Measures
+from filigree.measure import Fallen, Measures
 from filigree.pattern import Pattern
 from filigree.plies.cautions import cautions
 from filigree.plies.glue import GlueMap, glue_map
@@ -14,7 +14,7 @@ from filigree.plies.model import Plies, Ply
 from filigree.plies.papers import glue_sheet, transfer_sheet
 from filigree.plies.punch import PunchSchedule, punch_schedule
 from filigree.plies.stack import Layer, Stack, mass_g, stack, wrap_lengths
-from filigree.plies.stitch import StitchLine, stitch_line, thread_length
+from filigree.plies.stitch import StitchLine, fallen, stitch_line, thread_length
 
 FT2_MM2 = 304.8**2
 THREADS = (  # up to this pitch, mm: thread, mm, and needle size (handbook 4; needles from memory)
@@ -33,6 +33,7 @@ class Sewing:
     pitch: float
     stitches: int
     holes: int
+    in_openings: int
     inset: float
     thread: float
     tails: float
@@ -124,7 +125,9 @@ def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, 
         lengths=tuple(wrap_lengths(job.use.curve, inward, angle=2 * math.pi))
         if job.use.curve
         else (),
-        sewing=_sewing(line, stacked, job) if line is not None else None,
+        sewing=_sewing(line, stacked, job, fallen(line, pattern.openings, pattern.outline))
+        if line is not None
+        else None,
         line=line,
         punches=punches,
         glue=glue,
@@ -193,7 +196,7 @@ def _layers(sheets: tuple[Sheet, ...]) -> list[Layer]:
     return list(layers.values())
 
 
-def _sewing(line: StitchLine, stacked: Stack, job: Job) -> Sewing:
+def _sewing(line: StitchLine, stacked: Stack, job: Job, lost: tuple[Fallen, ...]) -> Sewing:
     if job.stitch is None:
         raise ValueError("this job has no [stitch]")
     pitch = line.length / max(line.stitches, 1)
@@ -205,6 +208,7 @@ def _sewing(line: StitchLine, stacked: Stack, job: Job) -> Sewing:
         pitch=pitch,
         stitches=line.stitches,
         holes=holes,
+        in_openings=sum(one.holes for one in lost),
         inset=line.inset,
         thread=thread_length(
             length=line.length, holes=holes, stack=stacked.thickness.high, tails=tails

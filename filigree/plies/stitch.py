@@ -13,10 +13,14 @@ from filigree.errors import FiligreeError
 from filigree.geometry.fit import CORNER
 from filigree.geometry.offset import shrunk
 from filigree.geometry.stretches import stretches
-from filigree.geometry.types import XY, FloatArray
-from filigree.job import Job, default, stitch_inset
+from filigree.geometry.types import FloatArray
+from filigree.job import Job, default, loss_of, stitch_inset
+from filigree.measure import Fallen
+from filigree.measure.ascut import as_cut
+from filigree.pattern import Opening, Pattern
 
 HOLE = default("stitch.hole")  # mm, diameter
+TOUCH = 1e-6  # mm: a hole that just touches an opening is whole
 SAGITTA = 0.05  # mm: bends flatter than this at a vertex are no corner
 
 
@@ -113,23 +117,38 @@ def stitch_line(outline: Polygon, job: Job) -> StitchLine:
     return _fitted(lines, pitch=job.stitch.pitch, inset=inset)
 
 
-def crowded(
-    line: StitchLine, openings: Sequence[Polygon], *, clear: float
-) -> tuple[tuple[XY, float], ...]:
-    """Holes nearer than `clear` mm to an opening, with their distance, nearest first (handbook 4)."""
+def fallen(line: StitchLine, openings: Sequence[Opening], outline: Polygon) -> tuple[Fallen, ...]:
+    """Find the openings that stitch holes fall into or break through to, in order of their ids.
+
+    Args:
+        line: the stitch line.
+        openings: as they are cut; parts of one opening share its id.
+        outline: the edge of the piece.
+    """
     if not openings:
         return ()
-    tree = shapely.STRtree(list(openings))
+    shapes = [o.shape for o in openings]
     spots = np.array([Point(spot) for spot in line.holes])
-    which, _ = tree.query(spots, predicate="dwithin", distance=clear)
-    near = np.unique(which)
-    _, off = tree.query_nearest(spots[near], return_distance=True, all_matches=False)
-    found = [
-        ((float(x), float(y)), float(d))
-        for (x, y), d in zip(line.holes[near].tolist(), off.tolist(), strict=True)
-        if d < clear - 1e-6
-    ]
-    return tuple(sorted(found, key=lambda row: (row[1], row[0])))
+    tree = shapely.STRtree(shapes)
+    which, into = tree.query(spots, predicate="dwithin", distance=HOLE / 2 - TOUCH)
+    owner = np.array([openings[k].id for k in into.tolist()])
+    found = []
+    for own in np.unique(owner).tolist():
+        here = np.flatnonzero(owner == own)
+        parts = shapely.union_all([shapes[k] for k in np.unique(into[here]).tolist()])
+        holes = np.unique(which[here])
+        deep = shapely.distance(spots[holes], shapely.boundary(parts))
+        deep = np.where(shapely.covers(parts, spots[holes]), deep, -deep)
+        x, y = line.holes[holes[int(np.argmax(np.round(deep, 6)))]].tolist()
+        room = float(shapely.distance(parts, outline.exterior))
+        found.append(Fallen(opening=own, holes=len(holes), at=(x, y), room=room))
+    return tuple(found)
+
+
+def stitches_in_openings(pattern: Pattern, job: Job) -> tuple[Fallen, ...]:
+    """Lay the stitch line of a piece and find the openings, as they are cut, that its holes fall into."""
+    cut = as_cut(pattern, loss_of(job))
+    return fallen(stitch_line(pattern.outline, job), cut.openings, pattern.outline)
 
 
 def _fitted(lines: Sequence[FloatArray], *, pitch: float, inset: float) -> StitchLine:

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from filigree.errors import FiligreeError
 from filigree.geometry.path import circle_path
 from filigree.job import Job
-from filigree.plies.stitch import crowded, seam, stitch_line, thread_length
+from filigree.plies.stitch import fallen, seam, stitch_line, thread_length
 from tests.make.curved import area_of, blob
-from tests.make.shapes import circle
+from tests.make.shapes import circle, opening
 
 SEAMS = [  # length, closed, stitches, holes, real pitch
     pytest.param(200, False, 50, 51, 4.0, id="row 80, fence post"),
@@ -73,19 +73,33 @@ def test_holes_lie_inside_evenly_and_at_the_inset(seed, pitch):
         assert abs(one.pitch - pitch) <= pitch / (2 * one.stitches) + 1e-9
 
 
-def test_holes_near_openings_are_named():
-    line = stitched(shapely.box(0, 0, 60, 40), pitch=4, inset=5)
-    near = crowded(line, [circle(30, 9, 3), circle(30, 30, 2)], clear=1.5)
-    assert near
-    assert all(d < 1.5 for _, d in near)
-    assert near == tuple(sorted(near, key=lambda row: (row[1], row[0])))
-    assert crowded(line, [circle(30, 20, 3)], clear=1.5) == ()
-    assert crowded(line, [], clear=1.5) == ()
+def test_holes_that_fall_into_openings_are_found():
+    # a line 5 mm inside a plate of 60 x 40 with 4 mm pitch: by hand, its lower run has holes at 5 + 50 / 13 k
+    plate = shapely.box(0, 0, 60, 40)
+    line = stitched(plate, pitch=4, inset=5)
+    whole = [opening(1, circle(30, 20, 8)), opening(4, shapely.box(20, 3, 40, 9))]
+    (found,) = fallen(line, whole, plate)
+    inside = [5 + 50 / 13 * k for k in range(14) if 20 < 5 + 50 / 13 * k < 40]
+    assert (found.opening, found.holes) == (4, len(inside))
+    assert found.room == pytest.approx(3)
+    assert any(found.at == pytest.approx((x, 5)) for x in inside)
 
 
-def test_a_hole_in_an_opening_is_no_distance_from_it():
-    line = stitched(shapely.box(0, 0, 60, 40), pitch=4, inset=5)
-    assert crowded(line, [circle(30, 5, 6)], clear=1.5)[0][1] == 0
+def test_a_hole_that_breaks_through_to_an_opening_is_lost_and_one_beside_it_is_not():
+    plate = shapely.box(0, 0, 60, 40)
+    line = stitched(plate, pitch=4, inset=5)
+    for gap, count in ((0.4, 1), (0.5, 0), (0.6, 0)):  # the hole is 1 mm wide
+        hole = shapely.box(5 + 50 / 13 * 3 - 0.5, 5 + gap, 5 + 50 / 13 * 3 + 0.5, 9)
+        assert sum(f.holes for f in fallen(line, [opening(1, hole)], plate)) == count
+
+
+def test_parts_of_one_opening_are_counted_together():
+    plate = shapely.box(0, 0, 60, 40)
+    line = stitched(plate, pitch=4, inset=5)
+    parts = [opening(2, shapely.box(12, 3, 18, 8)), opening(2, shapely.box(41, 3, 48, 8))]
+    (found,) = fallen(line, parts, plate)
+    assert found.holes == 2 + 2  # by hand: at 12.7 and 16.5, at 43.5 and 47.3
+    assert fallen(line, [], plate) == ()
 
 
 def test_a_piece_too_narrow_for_the_inset_is_refused():
