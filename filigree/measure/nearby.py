@@ -70,9 +70,14 @@ def _holes(face: Pattern) -> dict[int, LinearRing] | None:
     """Give the ring of the land round each opening, in the land's order; None where they are not one to one."""
     if not isinstance(face.land, Polygon) or len(face.land.interiors) != len(face.openings):
         return None
-    ids = {o.shape.bounds: o.id for o in face.openings}
-    rings = {ids.get(ring.bounds): ring for ring in face.land.interiors}
-    found = {i: ring for i, ring in rings.items() if i is not None}
+    rings = shapely.get_rings(face.land)[1:]
+    boxes = shapely.bounds(np.array([o.shape for o in face.openings], dtype=object)).reshape(-1, 4)
+    ids = {tuple(box): o.id for box, o in zip(boxes.tolist(), face.openings, strict=True)}
+    found = {
+        ids[tuple(box)]: ring
+        for box, ring in zip(shapely.bounds(rings).tolist(), rings.tolist(), strict=True)
+        if tuple(box) in ids
+    }
     return found if len(found) == len(face.openings) else None
 
 

@@ -98,6 +98,7 @@ class Writing:
         else:
             self.thread.join()
             if self.wrong is not None:
+                self.drop()
                 raise self.wrong
             (self.target / _FRESH).replace(self.target / KEPT)
         self.keeper.written = self.data

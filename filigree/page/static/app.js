@@ -10,13 +10,15 @@ import * as mending from "./mending.js";
 import * as settings from "./settings.js";
 import * as shelf from "./shelf.js";
 import * as words from "./words.js";
-import { get, grown, now, say, send } from "./talk.js";
+import { get, grown, now, say, send, underway } from "./talk.js";
 
 const by = (id) => document.getElementById(id);
 const page = { piece: null, state: null, place: new Map() }; // place: of each field in the lists of both
 
-page.change = async (name, value) => page.show(await send(name, () => ({ turn: now(), ...value })));
+// A value that hangs on what is shown is a function, called when its turn has come: quick clicks are all heard.
+page.change = async (name, value) => page.show(await send(name, () => ({ turn: now(), ...(typeof value === "function" ? value() : value) })));
 page.pick = (id, kind) => page.change("pick", { fields: [id], kind });
+page.toggle = (id) => page.change("pick", () => ({ fields: [id], kind: page.field(id)?.open ? "keep" : "open" }));
 page.field = (id) => page.state.fields[page.place.get(id)];
 page.known = (id) => page.piece.fields[page.place.get(id)];
 page.words = (id) => {
@@ -66,3 +68,4 @@ by("anew").addEventListener("click", async () => {
 
 await page.show(await get("state"));
 document.body.dataset.ready = "yes";
+if (await underway()) await page.show(await get("state"));

@@ -4,6 +4,7 @@ import * as view from "./view.js";
 const NS = "http://www.w3.org/2000/svg";
 const svg = document.getElementById("drawing");
 const GRAIN = [[0.6, 0.9, 0.17], [2.3, 0.4, 0.12], [3.9, 1.3, 0.15], [1.5, 2.4, 0.13], [3.1, 2.9, 0.18], [0.4, 3.8, 0.12], [2.2, 4.3, 0.16], [4.3, 4.1, 0.11], [5.6, 0.7, 0.15], [6.4, 2.2, 0.13], [5.2, 3.1, 0.12], [6.0, 4.6, 0.17], [0.9, 5.7, 0.14], [2.9, 5.9, 0.12], [4.6, 5.6, 0.16], [6.5, 6.3, 0.12], [1.9, 1.3, 0.1], [4.9, 2.1, 0.1], [3.6, 6.6, 0.1]];
+const MANY = 800; // fields above which neither grain nor shade is drawn, to stay quick
 let fields = new Map();
 let outline = "";
 let land = null;
@@ -28,8 +29,8 @@ export function lay(piece) {
   outline = piece.outline;
   grain(make("defs", {}, svg));
   make("g", { id: "inlays", "aria-hidden": "true" }, svg);
-  land = make("path", { class: piece.fields.length > 800 ? "land many" : "land", "fill-rule": "evenodd" }, svg);
-  make("path", { class: "grain", fill: "url(#grain)", "fill-rule": "evenodd" }, svg);
+  land = make("path", { class: piece.fields.length > MANY ? "land many" : "land", "fill-rule": "evenodd" }, svg);
+  if (piece.fields.length <= MANY) make("path", { class: "grain", fill: "url(#grain)", "fill-rule": "evenodd" }, svg);
   make("path", { class: "lines", d: piece.lines }, svg);
   make("g", { id: "added", "aria-hidden": "true" }, svg);
   make("path", { class: "halo", id: "halo" }, svg);
@@ -89,7 +90,7 @@ function inlays(state) {
   const group = layer("inlays");
   group.replaceChildren();
   for (const [fill, parts] of behind) make("path", { d: parts.join(""), fill, "fill-rule": "evenodd" }, group);
-  for (const one of [land, svg.querySelector(".grain")]) one.setAttribute("d", outline + open.join("") + state.byhand.leather);
+  for (const one of svg.querySelectorAll(".land, .grain")) one.setAttribute("d", outline + open.join("") + state.byhand.leather);
   land.setAttribute("fill", state.face);
 }
 

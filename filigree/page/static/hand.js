@@ -37,7 +37,7 @@ function touched(id, at) {
   if (what !== "toggle" && what !== "colour") return lines.touched(at);
   if (id === null) return;
   take(id);
-  if (what === "toggle") page.pick(id, page.field(id).open ? "keep" : "open");
+  if (what === "toggle") page.toggle(id);
   else colours.behind([id]);
 }
 

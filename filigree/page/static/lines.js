@@ -6,11 +6,12 @@ import { pixel } from "./view.js";
 
 const by = (id) => document.getElementById(id);
 const NEAR = 16; // pixels within which an end of a line is meant
-const OFFERED = 12;
+const OFFERED = 60;
+const FEW = 6; // gaps that are listed unfolded
 let page = null;
 let spots = [];
 
-const written = (at) => at.map((v) => v.toFixed(2)).join(", ");
+const written = (at, places = 2) => at.map((v) => v.toFixed(places)).join(", ");
 const ends = () => [...by(does()).querySelectorAll("[data-end]")];
 
 function read(text) {
@@ -92,18 +93,23 @@ function chip(list, words, label, does_) {
   return made;
 }
 
+// Gaps that were found: each is named by its place, and shown on the drawing while it has the focus.
+function found(gaps) {
+  by("gaps").replaceChildren();
+  by("gaps-found").hidden = !gaps.length;
+  by("gaps-found").open = gaps.length <= FEW;
+  by("gaps-found").firstChild.textContent = gaps.length > OFFERED ? `Gaps that were found: ${gaps.length}, the first ${OFFERED} of them here` : `Gaps that were found: ${gaps.length}`;
+  for (const gap of gaps.slice(0, OFFERED)) {
+    const where = written(gap.start, 0);
+    const made = chip(by("gaps"), `${gap.width} mm at ${where}`, `Close the gap of ${gap.width} mm at ${where} mm`, () => page.change("close", { start: gap.start, end: gap.end }));
+    made.addEventListener("focus", () => drawing.goTo(gap.start));
+  }
+}
+
 export function show(the, fresh) {
   const { close, bridge, wide } = page.state.byhand;
   by("wide").placeholder = wide;
-  const gaps = by("gaps");
-  gaps.replaceChildren();
-  for (const gap of page.piece.gaps.slice(0, OFFERED)) {
-    const where = written(gap.start);
-    const made = chip(gaps, `Close ${gap.width} mm`, `Close the gap of ${gap.width} mm at ${where} mm`, () => page.change("close", { start: gap.start, end: gap.end }));
-    made.addEventListener("focus", () => drawing.goTo(gap.start));
-  }
-  const more = page.piece.gaps.length - OFFERED;
-  if (more > 0) gaps.append(Object.assign(document.createElement("li"), { textContent: `and ${more} more` }));
+  if (fresh) found(page.piece.gaps);
   for (const [id, what, word, list] of [["lines", "close", "line", close], ["bridges", "bridge", "bridge", bridge]]) {
     by(id).replaceChildren();
     list.forEach((one, k) => chip(by(id), `Take ${word} ${k + 1} away`, `Take away ${word} ${k + 1} from ${written(one.start)} to ${written(one.end)} mm`, () => page.change("without", { what, number: k })));

@@ -1,7 +1,7 @@
 // Rows and buttons of the lists beside the drawing.
 export function row(list, ...parts) {
   const made = document.createElement("li");
-  made.append(...parts);
+  made.append(...parts.map((part) => (typeof part === "string" ? Object.assign(document.createElement("span"), { textContent: part }) : part)));
   list.append(made);
   return made;
 }

@@ -2,6 +2,7 @@
 const busy = document.getElementById("busy");
 const step = document.getElementById("step");
 const said = document.getElementById("said");
+const LOOK = 400; // ms between two looks at what is being done
 let queue = Promise.resolve();
 let turn = 0;
 
@@ -30,16 +31,37 @@ export async function get(name) {
   return told;
 }
 
+function working(words) {
+  step.textContent = words ? `Working: ${words} ...` : "Working ...";
+  busy.hidden = false;
+}
+
+// Work that was begun before this page was loaded is told until it ends; true when there was any.
+export async function underway() {
+  let any = false;
+  try {
+    for (;;) {
+      const { step: words } = await get("step");
+      if (!words) return any;
+      any = true;
+      working(words);
+      await new Promise((done) => { setTimeout(done, LOOK); });
+    }
+  } catch {
+    return any;
+  } finally {
+    busy.hidden = true;
+  }
+}
+
 async function watched(request) {
   const watch = setInterval(async () => {
     try {
-      const { step: words } = await get("step");
-      step.textContent = words ? `Working: ${words} ...` : "Working ...";
-      busy.hidden = false;
+      working((await get("step")).step);
     } catch {
       busy.hidden = true;
     }
-  }, 400);
+  }, LOOK);
   try {
     return await request;
   } finally {
