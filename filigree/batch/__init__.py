@@ -11,16 +11,16 @@ from pathlib import Path
 import msgspec
 
 from filigree.batch.elsewhere import in_turn, on_cluster, on_this_machine
-from filigree.batch.listing import pieces_of, variations_of
+from filigree.batch.listing import RESULT, pieces_of
 from filigree.batch.making import piece
 from filigree.batch.model import Files, Made, Result, Row, Task
+from filigree.batch.variations import variations_of
 from filigree.errors import FiligreeError
 from filigree.job import Job
 from filigree.output.folder import write_folder
 
 __all__ = ["Files", "Made", "Result", "Row", "Task", "batch", "piece", "table"]
 
-RESULT = "batch.json"
 SAVED = 20  # pieces between two writings of the result
 
 Told = Callable[[int, int, Row], None]
@@ -61,6 +61,9 @@ def batch(
     rows: dict[str, Row] = {}
     waiting = []
     for item in listed:
+        if item.trouble:
+            rows[item.folder] = item.failed(item.trouble)
+            continue
         old = before.get(item.folder)
         current = old is not None and old.key == item.key and old.state != "failed"
         if old is not None and current and (out / item.folder).is_dir():

@@ -1,58 +1,107 @@
 """Listing: which pieces a folder of drawings and a table of variations make."""
 
-import csv
 import functools
 import hashlib
-import re
+import os
+import unicodedata
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from filigree import __version__
-from filigree.batch.model import Files, Task
-from filigree.errors import FiligreeError
+from filigree.batch.model import Files, Row, Task
+from filigree.batch.variations import Variation
+from filigree.errors import FiligreeError, one_line
 from filigree.job import Job, dump_job, load_job, with_overrides
 from filigree.output.folder import names_written
 
 ART = (".svg", ".svgz", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
 SETTINGS = "job.toml"
-NAME = "name"  # column of a list of variations that names the folder
-LARGEST_LIST = 10_000_000  # bytes
-PLAIN = re.compile(r"[\w-]{1,100}")
+RESULT = "batch.json"  # beside the folders of the pieces
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Listed:
-    """A piece of the list, its drawing still on disk."""
+    """A piece of the list, its drawing still on disk; `trouble` says why it cannot be made, if so."""
 
     path: Path
     art: str
-    job: str
     folder: str
     files: Files
-    key: str
+    job: str = ""
+    key: str = ""
+    trouble: str = ""
 
     def task(self) -> Task:
-        """Read the drawing, to be handed out."""
+        """Read the drawing, to be handed out.
+
+        Raises:
+            FiligreeError: it cannot be read.
+        """
+        try:
+            data = self.path.read_bytes()
+        except OSError as error:
+            raise _unreadable(self.art, error) from error
         return Task(
             art=self.art,
-            data=self.path.read_bytes(),
+            data=data,
             job=self.job,
             folder=self.folder,
             files=self.files,
             key=self.key,
         )
 
+    def failed(self, say: str) -> Row:
+        """Row of this piece when it could not be made."""
+        return Row(art=self.art, folder=self.folder, key=self.key, state="failed", say=say)
+
 
 def pieces_of(
-    folder: Path, out: Path, job: Job, variations: Mapping[str, Mapping[str, Any]], files: Files
+    folder: Path, out: Path, job: Job, variations: Sequence[Variation], files: Files
 ) -> list[Listed]:
-    """List every piece, by folder name; two drawings of one stem get their endings into the name."""
+    """List every piece, by folder name; two drawings of one stem get their endings into the name.
+
+    Raises:
+        FiligreeError: no folder, no drawing in it, two pieces for one folder, or a variation that fits none
+            of the drawings.
+    """
+    names = _names(folder, _drawings(folder, out), variations)
+    settings = functools.cache(functools.partial(_settings, folder, job))
+    items = []
+    misfits: dict[str, list[FiligreeError]] = {}  # by line of the table
+    for path, labelled in names.items():
+        plain = Listed(path=path, art=_shown(path.relative_to(folder)), folder="", files=files)
+        digest, trouble = _digest(path, plain.art)
+        own = job
+        if not trouble:
+            own, trouble = settings(path.parent)
+        for variation, name in zip(variations, labelled, strict=True):
+            item = replace(plain, folder=name, trouble=trouble)
+            if not trouble:
+                try:
+                    text = dump_job(with_overrides(own, variation.values, where=variation.where))
+                    item = replace(item, job=text, key=_key(digest, text, files))
+                except FiligreeError as error:
+                    item = replace(item, trouble=str(error))
+                    misfits.setdefault(variation.where, []).append(error)
+            items.append(item)
+    for errors in misfits.values():
+        if len(errors) == len(names):
+            raise errors[0]
+    return sorted(items, key=lambda item: item.folder)
+
+
+def _drawings(folder: Path, out: Path) -> list[Path]:
+    """Drawings and pictures of a folder and those in it, in order, without what earlier runs wrote."""
     if not folder.is_dir():
+        there = folder.exists()
         raise FiligreeError(
-            "no such folder", remedy="name a folder with drawings", where=folder.name
+            "this is a file" if there else "no such folder",
+            remedy="name the folder it is in, or make it alone with filigree make"
+            if there
+            else "name a folder with drawings",
+            where=one_line(str(folder)),
         )
     inside = out.resolve()
     made = functools.cache(names_written)  # files of earlier results are no drawings
@@ -66,75 +115,79 @@ def pieces_of(
     )
     if not paths:
         raise FiligreeError(
-            "no drawing in this folder", remedy=f"put {', '.join(ART[:3])} there", where=folder.name
+            "no drawing in this folder",
+            remedy=f"put {', '.join(ART[:3])} there",
+            where=one_line(str(folder)),
         )
+    return paths
+
+
+def _names(
+    folder: Path, paths: Sequence[Path], variations: Sequence[Variation]
+) -> Mapping[Path, list[str]]:
+    """Name the folder of each piece, one a variation for each drawing.
+
+    Names that differ in capitals or in how an accent is stored count as one, since they are on some disks.
+    """
     stems = Counter(p.relative_to(folder).with_suffix("") for p in paths)
-    items = []
+    taken: dict[str, str] = {RESULT: f"the list {RESULT}"}
+    names: dict[Path, list[str]] = {}
     for path in paths:
         art = path.relative_to(folder)
         stem = art.with_suffix("")
-        name = "-".join((stem if stems[stem] == 1 else art).parts)
-        beside = path.with_name(SETTINGS)
-        own = load_job(beside) if beside.is_file() else job
-        digest = hashlib.sha256(path.read_bytes()).digest()
-        for label, values in variations.items():
-            settings = dump_job(with_overrides(own, values, where=f"variation {label}"))
-            items.append(
-                Listed(
-                    path=path,
-                    art=art.as_posix(),
-                    job=settings,
-                    folder=f"{name}-{label}" if label else name,
-                    files=files,
-                    key=_key(digest, settings, files),
+        plain = "-".join(_shown(part) for part in (stem if stems[stem] == 1 else art).parts)
+        names[path] = []
+        for label in (variation.label for variation in variations):
+            name = f"{plain}-{label}" if label else plain
+            piece = f"{_shown(art)} as {label!r}" if label else _shown(art)
+            same = unicodedata.normalize("NFC", name).casefold()
+            if same in taken:
+                raise FiligreeError(
+                    f"{taken[same]} and {piece} would both become {name!r}",
+                    remedy="rename one of them",
+                    where=one_line(str(folder)),
                 )
-            )
-    return sorted(items, key=lambda item: item.folder)
+            taken[same] = piece
+            names[path].append(name)
+    return names
+
+
+def _shown(art: Path | str) -> str:
+    """A name as text, with / between folders; bytes that are no text are written out."""
+    text = art.as_posix() if isinstance(art, Path) else art
+    return os.fsencode(text).decode("utf-8", "backslashreplace")
+
+
+def _digest(path: Path, art: str) -> tuple[bytes, str]:
+    """Stand-in for the bytes of a drawing, or why they cannot be read."""
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").digest(), ""
+    except OSError as error:
+        return b"", str(_unreadable(art, error))
+
+
+def _unreadable(art: str, error: OSError) -> FiligreeError:
+    return FiligreeError(
+        f"cannot be read ({(error.strerror or 'bad name').lower()})",
+        remedy="check the file and its rights",
+        where=art,
+    )
+
+
+def _settings(folder: Path, job: Job, beside: Path) -> tuple[Job, str]:
+    """Settings of the drawings in one folder, or why they cannot be used."""
+    own = beside / SETTINGS
+    if not own.is_file():
+        return job, ""
+    try:
+        return load_job(own), ""
+    except FiligreeError as error:
+        inside = _shown(beside.relative_to(folder))
+        where = error.where if inside == "." else f"{inside}/{error.where}"
+        return job, str(FiligreeError(error.what, remedy=error.remedy, where=where))
 
 
 def _key(digest: bytes, settings: str, files: Files) -> str:
     parts = (__version__.encode(), files.encode(), settings.encode(), digest)
     return hashlib.sha256(b"".join(len(p).to_bytes(8, "big") + p for p in parts)).hexdigest()
-
-
-def variations_of(vary: Path | None) -> dict[str, dict[str, Any]]:
-    """Read the table of variations: settings by name; one without a name when there is no table."""
-    if vary is None:
-        return {"": {}}
-    try:
-        if vary.stat().st_size > LARGEST_LIST:
-            raise FiligreeError("larger than 10 MB", remedy="part it", where=vary.name)
-        rows = list(csv.DictReader(vary.read_text(encoding="utf-8-sig").splitlines()))
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
-        raise FiligreeError(
-            f"no table of variations ({error})", remedy="write it as CSV, UTF-8", where=vary.name
-        ) from error
-    if not rows or NAME not in rows[0]:
-        raise FiligreeError(
-            'no column "name", or no row under it',
-            remedy='give a first line like "name,face.thickness,sheet.width"',
-            where=vary.name,
-        )
-    found: dict[str, dict[str, Any]] = {}
-    for number, row in enumerate(rows, start=2):
-        label = (row.pop(NAME) or "").strip()
-        if not label or label in found or PLAIN.fullmatch(label) is None:
-            raise FiligreeError(
-                f"line {number}: {label!r} is no name for a folder, or is there twice",
-                remedy="use letters, digits, - and _",
-                where=vary.name,
-            )
-        found[label] = {key.strip(): _value(text) for key, text in row.items() if key and text}
-    return found
-
-
-def _value(text: str) -> str | float | int | bool:
-    word = text.strip()
-    if word in {"true", "false"}:
-        return word == "true"
-    for kind in (int, float):
-        try:
-            return kind(word)
-        except ValueError:
-            continue
-    return word

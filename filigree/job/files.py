@@ -89,6 +89,12 @@ def with_overrides(job: Job, settings: Mapping[str, Any], *, where: str = "setti
         place = tree
         for table in tables:
             place = place.setdefault(table, {})
+            if not isinstance(place, dict):
+                raise FiligreeError(
+                    f"'{table}' is no table, so there is no '{key}'",
+                    remedy="name a setting like face.thickness",
+                    where=where,
+                )
         place[last] = value
     return _checked(tree, where=where)
 

@@ -49,28 +49,33 @@ def explain(error: msgspec.ValidationError, settings: Any, *, where: str) -> Fil
     return FiligreeError(read + _in_words(what), remedy=_choices(steps), where=at)
 
 
-def _check_table(value: Any, kind: inspect.Type, path: tuple[str, ...], *, where: str) -> None:
-    """Walk tables and lists of tables along their types."""
-    kinds = kind.types if isinstance(kind, inspect.UnionType) else (kind,)
-    for one in kinds:
-        if isinstance(one, inspect.StructType) and isinstance(value, Mapping):
-            known = {f.encode_name: f.type for f in one.fields}
-            for key, inner in value.items():
-                if key not in known:
-                    raise _unknown(str(key), list(known), path, where=where)
-                _check_table(inner, known[key], (*path, str(key)), where=where)
-        elif isinstance(one, inspect.VarTupleType) and isinstance(value, list | tuple):
-            for inner in value:
-                _check_table(inner, one.item_type, path, where=where)
-
-
-def _unknown(key: str, known: list[str], path: tuple[str, ...], *, where: str) -> FiligreeError:
+def unknown(key: str, known: list[str], path: tuple[str, ...], *, where: str) -> FiligreeError:
+    """Say that a table, the one at `path`, has no such key, and name the nearest known one."""
     table = f"[{'.'.join(path)}] " if path else ""
     near = difflib.get_close_matches(key.lower().replace("-", "_"), known, n=1, cutoff=0.5)
     remedy = f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(sorted(known))}"
     return FiligreeError(
         f"{table}unknown {'key' if path else 'table'} {_short(key)}", remedy=remedy, where=where
     )
+
+
+def kinds_of(kind: inspect.Type) -> tuple[inspect.Type, ...]:
+    """Types that a value may have."""
+    return kind.types if isinstance(kind, inspect.UnionType) else (kind,)
+
+
+def _check_table(value: Any, kind: inspect.Type, path: tuple[str, ...], *, where: str) -> None:
+    """Walk tables and lists of tables along their types."""
+    for one in kinds_of(kind):
+        if isinstance(one, inspect.StructType) and isinstance(value, Mapping):
+            known = {f.encode_name: f.type for f in one.fields}
+            for key, inner in value.items():
+                if key not in known:
+                    raise unknown(str(key), list(known), path, where=where)
+                _check_table(inner, known[key], (*path, str(key)), where=where)
+        elif isinstance(one, inspect.VarTupleType) and isinstance(value, list | tuple):
+            for inner in value:
+                _check_table(inner, one.item_type, path, where=where)
 
 
 def _in_words(what: str) -> str:
@@ -107,7 +112,7 @@ def _choices(steps: list[str]) -> str:
     kind: inspect.Type | None = inspect.type_info(Job)
     for step in steps:
         kind = _inner(kind, step)
-    for one in kind.types if isinstance(kind, inspect.UnionType) else (kind,):
+    for one in kinds_of(kind) if kind is not None else ():
         if isinstance(one, inspect.LiteralType):
             return "known: " + ", ".join(f"'{v}'" for v in sorted(map(str, one.values)) if v)
     return "correct or leave out this key"
@@ -115,7 +120,7 @@ def _choices(steps: list[str]) -> str:
 
 def _inner(kind: inspect.Type | None, step: str) -> inspect.Type | None:
     """Type of one entry of a table or list."""
-    for one in kind.types if isinstance(kind, inspect.UnionType) else (kind,):
+    for one in kinds_of(kind) if kind is not None else ():
         if isinstance(one, inspect.StructType):
             return next((f.type for f in one.fields if f.encode_name == step), None)
         if isinstance(one, inspect.VarTupleType):

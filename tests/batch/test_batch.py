@@ -11,29 +11,7 @@ from filigree.batch import batch, table
 from filigree.errors import FiligreeError
 from filigree.job import Face, Job
 from filigree.pipeline import make
-
-RING = (
-    '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="60mm" viewBox="0 0 80 60">'
-    '<g fill="none" stroke="#000" stroke-width=".4"><path d="M2 2H78V58H2Z"/><path d="M12 12H68V48H12Z"/>'
-    '<path class="open" d="M{x} 20h14v14h-14z"/></g></svg>'
-)
-
-
-@pytest.fixture
-def drawings(tmp_path):
-    folder = tmp_path / "riders"
-    (folder / "left").mkdir(parents=True)
-    for name, x in (("one", 20), ("two", 30), ("left/three", 40)):
-        (folder / f"{name}.svg").write_text(RING.format(x=x))
-    return folder
-
-
-def files_in(folder):
-    return {
-        p.relative_to(folder).as_posix(): p.read_bytes()
-        for p in sorted(folder.rglob("*"))
-        if p.is_file()
-    }
+from tests.batch.art import RING, files_in
 
 
 def test_every_drawing_gets_a_folder_and_a_failure_stops_nothing(drawings, tmp_path):
@@ -84,25 +62,6 @@ def test_a_table_of_names_makes_a_piece_for_each(drawings, tmp_path):
     assert [r.folder for r in result.pieces][:2] == ["left-three-ana", "left-three-bo"]
     assert (tmp_path / "cut" / "one-ana" / "inlay-blue.svg").is_file()
     assert "7-8 oz" in (tmp_path / "cut" / "one-bo" / "job.toml").read_text()
-
-
-@pytest.mark.parametrize(
-    ("text", "says"),
-    [
-        ("", "name"),
-        ("face.thickness\n2 oz\n", "name"),
-        ("name\na\na\n", "twice"),
-        ("name\n../x\n", "no name"),
-        ("name,face.thicknes\na,2 oz\n", "thickness"),
-        ("name,face.thickness\na,soft\n", "soft"),
-    ],
-)
-def test_a_table_that_cannot_be_used_is_refused(drawings, tmp_path, text, says):
-    names = tmp_path / "names.csv"
-    names.write_text(text)
-    with pytest.raises(FiligreeError, match=says):
-        batch(drawings, tmp_path / "cut", vary=names)
-    assert not (tmp_path / "cut").exists()
 
 
 def test_an_empty_folder_is_told(tmp_path):
