@@ -19,6 +19,10 @@ _PUT: Final = (
         r"give --marks WxH or --width LEN, or measure two points with filigree redraw --scale",
         "write its width, or what lies between its corner marks, and choose it again",
     ),
+    (
+        r"name another folder with -o",
+        "see to room on the disk and who may write there, then save again",
+    ),
     (r"(give|set) (only one of )?(its size with )?--width (or|and) --height", "set its true size"),
 )
 

@@ -46,8 +46,9 @@ def test_a_full_disk_is_told_and_nothing_is_lost(started, art, tmp_path):
     assert "The disk does not answer (File too large)" in answer["wrong"]
     assert kept.read_bytes() == before
     assert sorted(p.name for p in kept.parent.iterdir()) == [".filigree", "job.toml"]
-    answer = refused(address, "save", {"turn": told["turn"]})
-    assert "The disk does not answer" in answer["wrong"]
+    wrong = refused(address, "save", {"turn": told["turn"]})["wrong"]
+    assert "(file too large); see to room on the disk" in wrong
+    assert "-o" not in wrong.split()
     assert not (tmp_path / "eight-cut").exists()
     resource.prlimit(process.pid, resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY,) * 2)
     assert send(address, "pick", pick)["turn"] == told["turn"] + 1
