@@ -3,7 +3,7 @@
 import math
 
 from filigree.job import Job, Leather
-from filigree.plies.leathers import leather_of
+from filigree.plies.leathers import kind_of
 from filigree.plies.linings import edge, hardening, suits
 from filigree.plies.stack import Layer, Stack, stack, wrap_lengths
 
@@ -28,14 +28,13 @@ def stack_text(job: Job, *, width: float, height: float, open_share: float) -> s
     ]
     layers = []
     for name, leather, share in plies:
-        kind = leather_of(leather.leather or "leather board", job.leathers)
-        density = leather.density if leather.density is not None else kind.density_middle
+        kind = kind_of(leather, job.leathers)
         layers.append(
             Layer(
                 ply=name,
                 thickness=leather.span,
                 area_mm2=width * height * share,
-                density=density,
+                density=kind.density_middle,
             )
         )
     found = stack(layers)

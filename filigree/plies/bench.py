@@ -9,7 +9,7 @@ from filigree.measure import Fallen, Measures
 from filigree.pattern import Pattern
 from filigree.plies.cautions import cautions
 from filigree.plies.glue import GlueMap, glue_map
-from filigree.plies.leathers import Kind, leather_of
+from filigree.plies.leathers import Kind, kind_of
 from filigree.plies.model import Plies, Ply
 from filigree.plies.papers import glue_sheet, transfer_sheet
 from filigree.plies.punch import PunchSchedule, punch_schedule
@@ -163,8 +163,7 @@ def _leather(ply: Ply, job: Job) -> Leather:
 
 def _sheet(ply: Ply, job: Job) -> Sheet:
     leather = _leather(ply, job)
-    kind = leather_of(leather.leather or "leather board", job.leathers)
-    density = leather.density if leather.density is not None else kind.density_middle
+    kind = kind_of(leather, job.leathers)
     xy = [path.cubics.reshape(-1, 2) for cut in ply.cuts for path in cut.paths]
     left, top = (min(float(p[:, k].min()) for p in xy) for k in (0, 1))
     right, bottom = (max(float(p[:, k].max()) for p in xy) for k in (0, 1))
@@ -176,8 +175,8 @@ def _sheet(ply: Ply, job: Job) -> Sheet:
         height=bottom - top,
         gross_mm2=gross,
         net_mm2=ply.area_mm2,
-        density=density,
-        mass_g=mass_g(ply.area_mm2, leather.span.middle, density),
+        density=kind.density_middle,
+        mass_g=mass_g(ply.area_mm2, leather.span.middle, kind.density_middle),
         cost=None if leather.price is None else leather.price * gross / FT2_MM2,
     )
 

@@ -2,11 +2,11 @@
 
 import difflib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from filigree.errors import FiligreeError
-from filigree.job import LeatherKind
+from filigree.job import Leather, LeatherKind
 
 Tannage = Literal["veg", "chrome", "unknown", "none"]
 
@@ -113,8 +113,27 @@ def leather_of(name: str, own: Iterable[LeatherKind] = ()) -> Kind:
     )
 
 
+def kind_of(leather: Leather, own: Iterable[LeatherKind] = ()) -> Kind:
+    """Find the kind of one ply's leather; what the ply itself says of tannage and density goes before the table.
+
+    Raises:
+        FiligreeError: no such kind; the nearest is named.
+    """
+    kind = leather_of(leather.leather or "leather board", own)
+    if leather.tannage:
+        kind = replace(kind, tannage=_TANNAGES.get(leather.tannage, "unknown"))
+    if leather.density is not None:
+        kind = replace(kind, density=(leather.density, leather.density), mark="the maker's")
+    return kind
+
+
+_TANNAGES: Mapping[str, Tannage] = {"veg": "veg", "chrome": "chrome"}  # any other must be asked
+
+
 def _own(kind: LeatherKind) -> Kind:
-    tannage: Tannage = kind.tannage if kind.tannage in ("veg", "chrome") else "unknown"
     return Kind(
-        name=kind.name, tannage=tannage, density=(kind.density, kind.density), mark="the maker's"
+        name=kind.name,
+        tannage=_TANNAGES.get(kind.tannage, "unknown"),
+        density=(kind.density, kind.density),
+        mark="the maker's",
     )
