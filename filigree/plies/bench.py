@@ -17,11 +17,17 @@ from filigree.plies.stack import Layer, Stack, mass_g, stack, wrap_lengths
 from filigree.plies.stitch import StitchLine, fallen, stitch_line, thread_length
 
 FT2_MM2 = 304.8**2
-THREADS = (  # up to this pitch, mm: thread, mm, and needle size (handbook 4; needles from memory)
-    (3.4, 0.6, "4"),
-    (4.0, 0.8, "2"),
-    (5.0, 1.0, "0"),
-    (math.inf, 1.2, "000"),
+THREADS = (  # up to this pitch as set, mm: thread, mm (handbook 4)
+    (3.4, 0.6),
+    (4.0, 0.8),
+    (5.0, 1.0),
+    (math.inf, 1.2),
+)
+NEEDLES = (  # up to this thread, mm: needle size (handbook 4, from memory)
+    (0.6, "4"),
+    (0.8, "2"),
+    (1.0, "0"),
+    (math.inf, "000"),
 )
 
 
@@ -198,13 +204,13 @@ def _layers(sheets: tuple[Sheet, ...]) -> list[Layer]:
 def _sewing(line: StitchLine, stacked: Stack, job: Job, lost: tuple[Fallen, ...]) -> Sewing:
     if job.stitch is None:
         raise ValueError("this job has no [stitch]")
-    pitch = line.length / max(line.stitches, 1)
-    _, size, needle = next(row for row in THREADS if pitch <= row[0])
+    by_pitch = next(thread for most, thread in THREADS if job.stitch.pitch <= most)
+    thread = job.stitch.thread if job.stitch.thread is not None else by_pitch
     tails = 2 * job.stitch.tail
     holes = len(line.holes)
     return Sewing(
         length=line.length,
-        pitch=pitch,
+        pitch=line.length / max(line.stitches, 1),
         stitches=line.stitches,
         holes=holes,
         in_openings=sum(one.holes for one in lost),
@@ -213,8 +219,8 @@ def _sewing(line: StitchLine, stacked: Stack, job: Job, lost: tuple[Fallen, ...]
             length=line.length, holes=holes, stack=stacked.thickness.high, tails=tails
         ),
         tails=tails,
-        thread_size=job.stitch.thread if job.stitch.thread is not None else size,
-        needle=needle,
+        thread_size=thread,
+        needle=next(size for most, size in NEEDLES if thread <= most),
     )
 
 
