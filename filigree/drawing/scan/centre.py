@@ -6,6 +6,7 @@ counts, so that a neighbouring stroke does not pull.
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -97,6 +98,7 @@ def even(points: FloatArray, half: float, *, closed: bool, order: int) -> FloatA
     return np.column_stack([np.convolve(padded[:, c], weights, "valid") for c in (0, 1)])
 
 
+@cache
 def _kernel(half: int, order: int) -> FloatArray:
     """Weights of a local polynomial fit under a bell of weights, at its middle."""
     at = np.arange(-half, half + 1) / (half + 1)

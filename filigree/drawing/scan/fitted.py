@@ -112,11 +112,12 @@ def _with_joint(path: Path, point: FloatArray) -> tuple[Path, FloatArray]:
 
 
 def _nearest(cubic: FloatArray, point: FloatArray, low: float, high: float) -> float:
-    """Parameter of the nearest point between two parameters, by thirds."""
-    for _ in range(22):
-        a, b = low + (high - low) / 3, high - (high - low) / 3
-        near = ((points_at(np.repeat(cubic, 2, axis=0), np.array([a, b])) - point) ** 2).sum(1)
-        low, high = (low, b) if near[0] < near[1] else (a, high)
+    """Parameter of the nearest point between two parameters, looked for finer and finer."""
+    for _ in range(4):
+        t = np.linspace(low, high, 17)
+        near = ((points_at(np.repeat(cubic, 17, axis=0), t) - point) ** 2).sum(1)
+        k = int(np.argmin(near))
+        low, high = float(t[max(0, k - 1)]), float(t[min(16, k + 1)])
     return (low + high) / 2
 
 

@@ -60,24 +60,17 @@ def flanks(lines: Lines, of: IntArray, fit: BoolArray) -> Flanks:
     ).reshape(count, 1, SAMPLES, 2)
     sign = np.array([1.0, -1.0])[None, :, None, None]
     goal = foot + sign * FAR * across[:, None, None, :]
-    rays = np.empty(2 * count * SAMPLES, object)
-    rays[:] = shapely.linestrings(
-        np.stack([np.broadcast_to(foot, goal.shape), goal], axis=-2).reshape(-1, 2, 2)
-    )
-    ray, hit = shapely.STRtree(lines.shapes).query(rays, predicate="intersects")
+    start = np.broadcast_to(foot, goal.shape).reshape(-1, 2)
+    goal = goal.reshape(-1, 2)
+    ray, hit, away = _met(start, goal, lines)
     who = ray // (2 * SAMPLES)
     other = hit != of[who]
-    ray, hit, who = ray[other], hit[other], who[other]
-    away = np.asarray(
-        shapely.distance(
-            shapely.get_point(rays[ray], 0), shapely.intersection(rays[ray], lines.shapes[hit])
-        )
-    )
+    ray, hit, who, away = ray[other], hit[other], who[other], away[other]
     way = (lines.ends - lines.starts)[hit]
     way /= np.maximum(np.hypot(*way.T), 1e-9)[:, None]
     same_way = np.abs((way * along[who]).sum(1)) >= PARALLEL
     next_one = fit[hit] & same_way & (away >= APART[0]) & (away <= APART[1])
-    none = np.full(len(rays), np.inf)
+    none = np.full(len(start), np.inf)
     near, wall, nearest = none.copy(), none.copy(), none.copy()
     np.minimum.at(near, ray, away)
     np.minimum.at(wall, ray[~fit[hit]], away[~fit[hit]])
@@ -100,3 +93,23 @@ def flanks(lines: Lines, of: IntArray, fit: BoolArray) -> Flanks:
         second=both[:, 1],
         step=step,
     )
+
+
+def _met(
+    start: FloatArray, goal: FloatArray, lines: Lines
+) -> tuple[IntArray, IntArray, FloatArray]:
+    """Which rays meet which lines, and how far from their start, by segments."""
+    points, line = shapely.get_coordinates(lines.shapes, return_index=True)
+    inner = np.flatnonzero(line[1:] == line[:-1])
+    a, b = points[inner], points[inner + 1]
+    segments, rays = np.empty(len(a), object), np.empty(len(start), object)
+    segments[:] = shapely.linestrings(np.stack([a, b], axis=1))
+    rays[:] = shapely.linestrings(np.stack([start, goal], axis=1))
+    ray, hit = shapely.STRtree(segments).query(rays, predicate="intersects")
+    along, side, off = (goal - start)[ray], (b - a)[hit], a[hit] - start[ray]
+    cross = along[:, 0] * side[:, 1] - along[:, 1] * side[:, 0]
+    safe = np.where(np.abs(cross) > 1e-12, cross, 1.0)
+    share = np.where(
+        np.abs(cross) > 1e-12, (off[:, 0] * side[:, 1] - off[:, 1] * side[:, 0]) / safe, 0.0
+    )
+    return ray, line[inner][hit], np.clip(share, 0, 1) * np.hypot(*along.T)

@@ -33,6 +33,8 @@ CLOSE = (
 LIES_IN = 0.7  # share of a stroke that lies in its field
 CRUMB = 0.9  # share of a remnant that lies among the strokes
 ALIKE = np.radians(25)  # direction of a remnant against the strokes
+PARALLEL = np.radians(10)  # the same of one that stands apart
+ON_RIM = 0.05  # mm from the outline of the field that a line on it is off
 SHORT = 1.6  # distances of the strokes: shorter remnants may lie any way
 BOW = (0.4, 0.05)  # mm, and share of its chord, that a stroke may bow
 WAVE = (0.25, 0.015)  # the same of what lies on the chord's other side
@@ -150,6 +152,8 @@ def _laid_out(lines: Lines, found: Found) -> Hatched:
     near = shapely.STRtree(lines.shapes).query(found.field, predicate="intersects")
     inside = shapely.length(shapely.intersection(lines.shapes[near], found.field))
     near = np.setdiff1d(near[inside >= CRUMB * lines.length[near]], found.members)
+    middle = shapely.line_interpolate_point(lines.shapes[near], 0.5, normalized=True)
+    near = near[shapely.distance(middle, found.field.boundary) > ON_RIM]
     gone = np.union1d(found.members, _second(lines, found, near))
     gone = np.union1d(gone, _crumbs(lines, found, np.setdiff1d(near, gone)))
     left = np.setdiff1d(near, gone)
@@ -169,21 +173,21 @@ def _second(lines: Lines, found: Found, near: IntArray) -> IntArray:
     at, _ = shapely.STRtree(lines.shapes[found.members]).query(
         lines.shapes[near], predicate="intersects"
     )
-    middle = shapely.line_interpolate_point(lines.shapes[near], 0.5, normalized=True)
-    rim = shapely.distance(middle, found.field.boundary)
-    near = near[(np.bincount(at, minlength=len(near)) >= SECOND) & (rim > 0)]
+    near = near[np.bincount(at, minlength=len(near)) >= SECOND]
     pairs = beside(lines, np.union1d(near, found.members))
     return near[np.isin(near, pairs.first)]
 
 
 def _crumbs(lines: Lines, found: Found, near: IntArray) -> IntArray:
-    """Remnants among the strokes: they run the same way, or are very short."""
+    """Remnants among the strokes: they run the same way, or are very short; strokes that stand alone."""
     if not len(near):
         return near
     inside = shapely.length(shapely.intersection(lines.shapes[near], found.area))
-    near = near[inside >= CRUMB * lines.length[near]]
+    covered = inside >= CRUMB * lines.length[near]
     ways = lines.turn[found.members]
     off = np.abs((lines.turn[near, None] - ways + np.pi / 2) % np.pi - np.pi / 2).min(1)
     longest = float(lines.length[found.members].max())
     alike = (off < ALIKE) & lines.straight[near] & (lines.length[near] <= 1.2 * longest)
-    return np.asarray(near[alike | (lines.length[near] <= SHORT * found.step)])
+    far = (off < PARALLEL) & lines.straight[near]
+    short = lines.length[near] <= SHORT * found.step
+    return np.asarray(near[covered & (alike | short) | far])

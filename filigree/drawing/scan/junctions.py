@@ -94,16 +94,23 @@ def _pairs(ways: list[Way]) -> list[tuple[int, int]]:
 
 def mismatch(one: Way, other: Way) -> float:
     """How badly two branches carry on into each other; under 1 they are one stroke."""
-    half = float(np.hypot(*(other.at - one.at))) / 2
-    if (other.at - one.at) @ one.ahead < -0.2 * one.width:
+    (x0, y0), (x1, y1) = one.at.tolist(), other.at.tolist()
+    (u0, v0), (u1, v1) = one.ahead.tolist(), other.ahead.tolist()
+    (a0, b0), (a1, b1) = one.bend.tolist(), other.bend.tolist()
+    half = math.hypot(x1 - x0, y1 - y0) / 2
+    if (x1 - x0) * u0 + (y1 - y0) * v0 < -0.2 * one.width:
         return math.inf
-    turn = float(np.clip(-(one.direction(half) @ other.direction(half)), -1, 1))
-    aside = float(np.hypot(*(one.point(half) - other.point(half))))
-    width = (one.width + other.width) / 2
-    return float(
-        float(np.arccos(turn)) / THROUGH_ANGLE * 0.5
-        + aside / (THROUGH_ASIDE * width + 0.06 * half) * 0.5
+    s0, t0, s1, t1 = u0 + a0 * half, v0 + b0 * half, u1 + a1 * half, v1 + b1 * half
+    size = max(math.hypot(s0, t0) * math.hypot(s1, t1), 1e-12)
+    turn = math.acos(min(1.0, max(-1.0, -(s0 * s1 + t0 * t1) / size)))
+    square = half * half / 2
+    aside = math.hypot(
+        x1 - x0 + (u1 - u0) * half + (a1 - a0) * square,
+        y1 - y0 + (v1 - v0) * half + (b1 - b0) * square,
     )
+    width = (one.width + other.width) / 2
+    off = aside / (THROUGH_ASIDE * width + 0.06 * half)
+    return float(turn / THROUGH_ANGLE * 0.5 + off * 0.5)
 
 
 def between(one: Way, other: Way) -> FloatArray:

@@ -14,6 +14,7 @@ import shapely
 from filigree.geometry.groups import connected
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
+ROUGH = 0.02  # mm that a piece may leave its line
 TINY = 0.3  # mm: shorter pieces between two nodes make them one
 SKIP, READ = 0.2, 1.0  # mm from a node between which a piece's direction is read
 CARRIES_ON = np.radians(20)  # most that two pieces of one run may turn
@@ -131,7 +132,7 @@ def _web(polylines: list[FloatArray]) -> _Web:
     """Pieces between the places where lines meet, near nodes made one."""
     bits = [bit for line in polylines for bit in _at_bends(line)]
     whole = shapely.union_all(np.array([shapely.linestrings(v) for v in bits], object))
-    parts = shapely.get_parts(whole)
+    parts = np.asarray(shapely.simplify(shapely.get_parts(whole), ROUGH), object)
     length = shapely.length(parts)
     tips = shapely.get_coordinates(
         shapely.get_point(np.repeat(parts, 2), np.tile([0, -1], len(parts)))
