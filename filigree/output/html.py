@@ -11,11 +11,13 @@ from pathlib import Path
 from filigree.checks.headings import together
 from filigree.colour.palette import hex_of
 from filigree.job import Job
-from filigree.output.layers import Ends, colour_style, inlay_colours, layers
+from filigree.output.layers import colour_style, inlay_colours, layers
+from filigree.output.leftout import left_out_sentences
 from filigree.output.markup import FONT, escaped, number
 from filigree.output.opened import opened_said
 from filigree.output.pulled import load_said
 from filigree.output.report import Report
+from filigree.output.tagged import Ends
 from filigree.output.terms import STYLE, terms_html, terms_script
 from filigree.output.todo import todo_html
 from filigree.plies.drawn import Drawn
@@ -90,7 +92,7 @@ def _about(report: Report) -> str:
     return (
         f"Face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {number(face.bridge_wanted_mm, 1)} mm, "
         f"stop under {number(face.bridge_stop_mm, 1)} mm. {opened_said(report)}. "
-        f"{load_said(report)}"
+        f"{load_said(report)} {' '.join(left_out_sentences(report))}"
     ).rstrip()
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from filigree.job import Job
+from filigree.output.leftout import left_out_sentences
 from filigree.output.opened import openings_said
 from filigree.output.pulled import load_said
 from filigree.output.report import BenchRow, BridgeRow, Report
@@ -97,7 +98,9 @@ def _about(report: Report, job: Job) -> Block:
         good=length(face.bridge_wanted_mm, job, 2),
         stop=length(face.bridge_stop_mm, job, 2),
     )
-    return Block(title=report.verdict, lines=(limits, words("sheet.limits")))
+    return Block(
+        title=report.verdict, lines=(limits, words("sheet.limits"), *left_out_sentences(report))
+    )
 
 
 def _leather(report: Report, bench: BenchRow, job: Job) -> Block:
@@ -226,16 +229,27 @@ def _punches(bench: BenchRow) -> Block:
 
 def _glue(bench: BenchRow, job: Job) -> Block:
     glue = bench.glue
-    line = words(
-        "sheet.gluing",
-        area=glue.area_dm2,
-        spread=glue.spread_dm2,
-        volume=glue.volume_ml,
-        keep_out=length(glue.keep_out_mm, job),
-        open=f"{glue.open_min:g}",
-        roll=glue.roll_min,
+    lines = [
+        words(
+            "sheet.joint",
+            joint=" to ".join(joint.plies).capitalize(),
+            area=joint.area_dm2,
+            spread=joint.spread_dm2,
+            volume=joint.volume_ml,
+            roll=joint.roll_min,
+        )
+        for joint in glue.joints
+    ]
+    lines.append(
+        words(
+            "sheet.gluing",
+            volume=glue.volume_ml,
+            keep_out=length(glue.keep_out_mm, job),
+            open=f"{glue.open_min:g}",
+            set=f"{glue.set_h:g}",
+        )
     )
-    return Block(title=words("sheet.glue"), lines=(line,))
+    return Block(title=words("sheet.glue"), lines=tuple(lines))
 
 
 def _stitch(bench: BenchRow, job: Job) -> Block:

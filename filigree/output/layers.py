@@ -12,14 +12,14 @@ from filigree.colour.palette import hex_of
 from filigree.output.leather import grain
 from filigree.output.markup import escaped, number, path_data, polyline_data
 from filigree.output.report import BridgeRow, FindingRow, Report
+from filigree.output.tagged import Ends, leader, rising, tags_of
 from filigree.plies.drawn import Drawn, DrawnOpening, Label
 from filigree.plies.model import Plies, Ply
+from filigree.plies.tags import Tag, number_size
 from filigree.units import mm_down
 
 NEIGHBOURS = 3  # narrowest bridges told of one opening
-SMALL, LARGE = 1.1, 3.0  # mm: letter height of field numbers
-
-Ends = Sequence[tuple[tuple[float, float], ...]]
+LARGE = 3.0  # mm: letter height of field numbers, at most
 
 
 def inlay_colours(drawn: Drawn) -> tuple[str, ...]:
@@ -57,9 +57,9 @@ def layers(drawn: Drawn, plies: Plies, report: Report, ends: Ends) -> list[str]:
     rows = [f'<g id="layer-{name}">{"".join(parts)}</g>' for name, parts in groups if parts]
     spots = "".join(_opening(o, report) for o in drawn.openings)
     numbers = "".join(_number(label) for label in drawn.labels)
+    tags = tags_of(drawn, report.findings, ends, letters=LARGE)
     found = "".join(
-        _finding(k, row, end)
-        for k, (row, end) in enumerate(zip(report.findings, ends, strict=True), start=1)
+        _finding(k + 1, report.findings[k], ends[k], tags[k]) for k in rising(report.findings)
     )
     return [
         grain("grain"),
@@ -155,7 +155,7 @@ def _opening(opening: DrawnOpening, report: Report) -> str:
 
 
 def _number(label: Label) -> str:
-    size = min(LARGE, max(SMALL, 2 * label.room / (0.65 * len(str(label.id)) + 0.5)))
+    size = number_size(label, most=LARGE)
     x, y = number(label.at[0], 2), number(label.at[1] + size * 0.36, 2)
     unsure = "?" if label.kind != "rim" and label.sure < 0.8 else ""
     return (
@@ -164,9 +164,9 @@ def _number(label: Label) -> str:
     )
 
 
-def _finding(k: int, row: FindingRow, end: tuple[tuple[float, float], ...]) -> str:
+def _finding(k: int, row: FindingRow, end: tuple[tuple[float, float], ...], tag: Tag) -> str:
     """A measured width as a line, and the number of the finding: white on black for a stop."""
-    x, y = row.at
+    x, y = tag.at
     across = ""
     if len(end) == 2:
         (a, b), (c, d) = end
@@ -175,13 +175,11 @@ def _finding(k: int, row: FindingRow, end: tuple[tuple[float, float], ...]) -> s
             f'<path d="{line}" stroke="#fff" stroke-width="1.2" stroke-linecap="round"/>'
             f'<path d="{line}" stroke="#000" stroke-width=".5"/>'
         )
-        x, y = x + 1.9, y - 1.9
     disc, ink = ("#000", "#fff") if row.severity == "stop" else ("#fff", "#000")
     edge = ink if row.severity == "stop" else "#000"
-    radius = 1.5 if k < 10 else 1.9
     return (
-        f'<g id="finding-{k}" class="mark {row.severity}">{across}'
-        f'<g class="tag" transform="translate({number(x, 2)},{number(y, 2)})"><circle r="{radius}" '
+        f'<g id="finding-{k}" class="mark {row.severity}">{across}{leader(tag, row)}'
+        f'<g class="tag" transform="translate({number(x, 2)},{number(y, 2)})"><circle r="{tag.radius}" '
         f'fill="{disc}" stroke="{edge}" stroke-width=".3"/><text y=".75" font-size="2.1" '
         f'font-weight="bold" fill="{ink}">{k}</text></g></g>'
     )

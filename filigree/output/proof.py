@@ -1,7 +1,7 @@
 """Proof: one sheet that shows what comes out, where the face is weak and what to do.
 
 Legible in black and white: a stop is a white number on a black disc, a caution a black number in a ring,
-and each weak width is drawn as a barred line across its bridge.
+and each weak width is drawn as a barred line across its bridge. Numbers stand side by side, stops on top.
 """
 
 from collections.abc import Sequence
@@ -9,15 +9,20 @@ from dataclasses import dataclass
 
 from filigree.colour.palette import hex_of
 from filigree.output.folded import folded
+from filigree.output.leftout import left_out_sentences
 from filigree.output.markup import FONT, broken, escaped, number, path_data, polyline_data
 from filigree.output.opened import opened_said
 from filigree.output.pulled import load_said
 from filigree.output.report import FindingRow, Report
+from filigree.output.tagged import Ends, disc, leader, rising, tags_of
 from filigree.plies.drawn import Drawn, DrawnOpening, Label
+from filigree.plies.tags import Tag, number_size, tag_radius
 
 MARGIN = 10.0  # mm round everything on the sheet
 NARROWEST = 150.0  # mm: least width of text
 TEXT = 3.2  # mm: height of the words
+LETTERS = 3.0  # mm: height of the numbers of fields, at most
+BOLD = 1.12  # times as wide are bold words
 LINE = 4.6  # mm: from line to line
 LISTED = 40  # findings written out on the sheet; the rest are counted
 PIXELS = 2400  # longest side of the picture
@@ -31,9 +36,7 @@ class Mark:
     row: FindingRow
 
 
-def proof_svg(
-    drawn: Drawn, report: Report, *, face: str, ends: Sequence[tuple[tuple[float, float], ...]]
-) -> bytes:
+def proof_svg(drawn: Drawn, report: Report, *, face: str, ends: Ends) -> bytes:
     """Draw the proof.
 
     Args:
@@ -47,19 +50,24 @@ def proof_svg(
     """
     left, top, right, bottom = drawn.bounds
     width = max(right - left, NARROWEST) + 2 * MARGIN
-    head = _head(report, width)
+    head, bold = _head(report, width)
     sheet_top = MARGIN + LINE * len(head) + 4
     down = sheet_top - top
     across = (width - (right - left)) / 2 - left
     marks = [Mark(k, row) for k, row in enumerate(report.findings, start=1)]
+    tags = tags_of(drawn, report.findings, ends, letters=LETTERS)
     foot, height = _foot(marks, width, sheet_top + (bottom - top) + 8)
     body = [
         f'<rect width="{number(width)}" height="{number(height)}" fill="#ffffff"/>',
-        *_words(head, MARGIN, MARGIN + TEXT, first_bold=True),
+        *_words(head, MARGIN, MARGIN + TEXT, bold=bold),
         f'<g id="piece" transform="translate({number(across)},{number(down)})">',
         *_piece(drawn, face),
+        *_measured(marks, ends),
+        '<g id="leaders">',
+        *(leader(tag, mark.row) for mark, tag in zip(marks, tags, strict=True)),
+        "</g>",
         *_numbers(drawn),
-        *_marks(marks, ends),
+        *_tags(marks, tags),
         "</g>",
         *foot,
     ]
@@ -96,7 +104,8 @@ def proof_png(svg: bytes, *, pixels: int = PIXELS) -> bytes:
     )
 
 
-def _head(report: Report, width: float) -> list[str]:
+def _head(report: Report, width: float) -> tuple[list[str], int]:
+    """Write what stands over the piece; gives its lines and how many of them are the verdict."""
     face = report.face
     assumed = " (assumed)" if face.assumed else ""
     drawing = report.drawing
@@ -106,8 +115,10 @@ def _head(report: Report, width: float) -> list[str]:
         f"bridges wanted {number(face.bridge_wanted_mm, 1)} mm, stop under {number(face.bridge_stop_mm, 1)} mm. "
         f"{opened_said(report)}."
     )
-    said = [line for line in (report.verdict, about, load_said(report)) if line]
-    return [part for line in said for part in broken(line, width - 2 * MARGIN, TEXT)]
+    room = width - 2 * MARGIN
+    verdict = broken(report.verdict, room / BOLD, TEXT)
+    said = [line for line in (about, load_said(report), *left_out_sentences(report)) if line]
+    return verdict + [part for line in said for part in broken(line, room, TEXT)], len(verdict)
 
 
 def _piece(drawn: Drawn, face: str) -> list[str]:
@@ -140,8 +151,7 @@ def _numbers(drawn: Drawn) -> list[str]:
 
 
 def _number(label: Label, *, cut: bool) -> str:
-    digits = len(str(label.id))
-    size = min(3.0 if cut else 2.2, max(1.1, 2 * label.room / (0.65 * digits + 0.5)))
+    size = number_size(label, most=LETTERS if cut else 2.2)
     ink = (
         'fill="#fff" stroke="#000" stroke-width="0.5" paint-order="stroke" font-weight="bold"'
         if cut
@@ -152,14 +162,21 @@ def _number(label: Label, *, cut: bool) -> str:
     return f'<text x="{x}" y="{y}" font-size="{number(size, 2)}" {ink}>{label.id}{unsure}</text>'
 
 
-def _marks(marks: Sequence[Mark], ends: Sequence[tuple[tuple[float, float], ...]]) -> list[str]:
-    rows = ['<g id="findings">']
-    for mark, end in zip(marks, ends, strict=True):
+def _measured(marks: Sequence[Mark], ends: Ends) -> list[str]:
+    rows = ['<g id="measured">']
+    for k in rising([mark.row for mark in marks]):
+        end = ends[k]
         if len(end) == 2:
-            rows += _across(end[0], end[1], mark.row)
-    for mark, end in zip(marks, ends, strict=True):
-        rows.append(_disc(mark, beside=len(end) == 2))
+            rows += _across(end[0], end[1], marks[k].row)
     return [*rows, "</g>"]
+
+
+def _tags(marks: Sequence[Mark], tags: Sequence[Tag]) -> list[str]:
+    rows = [
+        f'<g id="finding-{marks[k].number}">{disc(marks[k].number, marks[k].row, tags[k].at, tags[k].radius)}</g>'
+        for k in rising([mark.row for mark in marks])
+    ]
+    return ['<g id="findings">', *rows, "</g>"]
 
 
 def _across(start: tuple[float, float], end: tuple[float, float], row: FindingRow) -> list[str]:
@@ -181,23 +198,6 @@ def _across(start: tuple[float, float], end: tuple[float, float], row: FindingRo
     ]
 
 
-def _disc(mark: Mark, *, beside: bool) -> str:
-    x, y = mark.row.at
-    if beside:
-        x, y = x + 2.6, y - 2.6
-    return f'<g id="finding-{mark.number}">{_numbered(mark, x, y)}</g>'
-
-
-def _numbered(mark: Mark, x: float, y: float) -> str:
-    disc, ink = ("#000", "#fff") if mark.row.severity == "stop" else ("#fff", "#000")
-    radius = 1.5 if mark.number < 10 else 1.9
-    return (
-        f'<circle cx="{number(x, 2)}" cy="{number(y, 2)}" r="{radius}" fill="{disc}" stroke="#000" '
-        f'stroke-width="0.3"/><text x="{number(x, 2)}" y="{number(y + 0.75, 2)}" font-size="2.1" '
-        f'text-anchor="middle" font-weight="bold" fill="{ink}">{mark.number}</text>'
-    )
-
-
 def _foot(marks: Sequence[Mark], width: float, y: float) -> tuple[list[str], float]:
     """List the findings under the piece; gives the rows and the height of the sheet."""
     rows = ['<g id="list">']
@@ -205,7 +205,7 @@ def _foot(marks: Sequence[Mark], width: float, y: float) -> tuple[list[str], flo
     told = folded([mark.row for mark in marks])
     for number_of, row, behind in told[:LISTED]:
         lines = broken(f"{row.severity}: {row.say}", room, TEXT)
-        rows.append(_numbered(marks[number_of - 1], MARGIN + 2, y - 1.1))
+        rows.append(disc(number_of, row, (MARGIN + 2, y - 1.1), tag_radius(number_of)))
         lines += broken(f"and {behind}", room, TEXT) if behind else []
         rows += _words(lines, MARGIN + 6, y)
         y += LINE * len(lines) + 0.8
@@ -222,10 +222,10 @@ def _foot(marks: Sequence[Mark], width: float, y: float) -> tuple[list[str], flo
 
 
 def _words(
-    lines: Sequence[str], x: float, y: float, *, size: float = TEXT, first_bold: bool = False
+    lines: Sequence[str], x: float, y: float, *, size: float = TEXT, bold: int = 0
 ) -> list[str]:
     step = LINE * size / TEXT
-    weights = ["bold" if first_bold and k == 0 else "normal" for k in range(len(lines))]
+    weights = ["bold" if k < bold else "normal" for k in range(len(lines))]
     return [
         f'<text x="{number(x)}" y="{number(y + k * step, 2)}" font-size="{number(size, 2)}" '
         f'font-weight="{weight}">{escaped(line)}</text>'

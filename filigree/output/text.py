@@ -1,6 +1,7 @@
 """The report for a terminal: the verdict first, then what is wrong, worst first."""
 
 from filigree.output.folded import folded
+from filigree.output.leftout import left_out
 from filigree.output.opened import opened_said
 from filigree.output.pulled import load_said
 from filigree.output.report import FindingRow, Report
@@ -20,7 +21,7 @@ def report_text(report: Report, *, most: int = 30) -> str:
         lines.append(
             f"  page {report.drawing.width_mm:g} x {report.drawing.height_mm:g} mm, scale from {report.drawing.scale_from}"
         )
-    lines += [f"  left out: {s.what} ({s.why})" for s in report.drawing.skipped[:10]]
+    lines += [f"  {line}" for line in left_out(report)]
     if report.findings:
         told = folded(report.findings)
         lines.append("")
