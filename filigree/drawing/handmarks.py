@@ -64,7 +64,7 @@ def find_hand_marks(
 
     Args:
         lines: polylines, mm, `(n, 2)` each.
-        kinds: marks to look for.
+        kinds: marks to look for; "loose" is hatching whose strokes touch nothing.
 
     Returns:
         The other lines, in order, and a mark for each X, each hatched and each stippled place.
@@ -74,8 +74,10 @@ def find_hand_marks(
     strokes = _measure(lines)
     used = np.zeros(len(lines), dtype=bool)
     marks: list[Mark] = []
-    for how, look in (("X", _crosses), ("stippled", _stipples), ("hatched", _hatchings)):
-        found = look(strokes, used) if how in kinds else ()
+    looks = (("X", _crosses), ("stippled", _stipples), ("hatched", _hatchings), ("loose", _loose))
+    for kind, look in looks:
+        found = look(strokes, used) if kind in kinds else ()
+        how = "hatched" if kind == "loose" else kind
         for members, area in found:
             used[members] = True
             marks.append(Mark(shape=area, says="open", how=how))
@@ -229,6 +231,12 @@ def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]
         held.append(members if np.mean(start & end) >= HELD else members[:0])
     shared = _sharing(strokes, held)
     return [f for k, f in enumerate(found) if k not in shared]
+
+
+def _loose(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]]:
+    """Hatching whose strokes touch nothing."""
+    found = _hatchings(strokes, used)
+    return [f for f in found if not np.any(_touching(strokes, f[0]))]
 
 
 def _sharing(strokes: _Strokes, held: list[IntArray]) -> set[int]:

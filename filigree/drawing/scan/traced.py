@@ -327,7 +327,7 @@ def _without_marks(
     lines = [s.points / per_mm for s in drawn]
     half = np.array([DOT / 2, 0])
     stand_ins = [np.array([at / per_mm - half, at / per_mm + half]) for at in dots]
-    rest, by_hand = find_hand_marks((*lines, *stand_ins), ("X", "stippled"))
+    rest, by_hand = find_hand_marks((*lines, *stand_ins), ("X", "stippled", "loose"))
     left = {id(line) for line in rest}
     kept = [s for s, line in zip(drawn, lines, strict=True) if id(line) in left]
     gone = [line * per_mm for line in (*lines, *stand_ins) if id(line) not in left]
