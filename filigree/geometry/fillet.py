@@ -46,7 +46,7 @@ def fillet(shape: Polygon, at: XY, *, inside: Area, radius: float) -> Fillet | N
     corner = int(np.argmin(np.hypot(*(points - np.array(at)).T)))
     if math.dist(points[corner], at) > ON:
         return None
-    for reach in (*REACHES, math.inf):
+    for reach in REACHES if _needed(points, corner) < REACHES[-1] else (math.inf,):
         room = shrunk(_near(inside, at, reach * radius), radius)
         if room.is_empty:
             continue
@@ -60,6 +60,14 @@ def fillet(shape: Polygon, at: XY, *, inside: Area, radius: float) -> Fillet | N
         if done.is_valid and part.is_valid and part.area > 0:
             return Fillet(shape=done, part=part)
     return None
+
+
+def _needed(points: FloatArray, corner: int) -> float:
+    """Give how far from the corner the disc lies between its two edges, in radii: 1 / sin of half the angle."""
+    ahead = points[(corner + 1) % len(points)] - points[corner]
+    behind = points[corner - 1] - points[corner]
+    turned = float(ahead @ behind) / max(float(np.hypot(*ahead) * np.hypot(*behind)), 1e-18)
+    return 1 / math.sqrt(max((1 - turned) / 2, 1e-18))
 
 
 def _near(area: Area, at: XY, reach: float) -> Area:

@@ -10,6 +10,7 @@ from filigree.measure.model import EDGE, Neck, Side
 from filigree.pattern import Pattern
 
 ON = 1e-6  # mm: a point this near an opening lies on its edge
+ALIKE = 7  # decimals of a mm to which widths are one
 
 
 def necks(land: Area, *, under: float) -> tuple[Neck, ...]:
@@ -159,9 +160,13 @@ def _holds_together(pattern: Pattern, found: NeckLines) -> BoolArray:
     rings: IntArray = found.rings.ring[found.edge]
     part = found.rings.part[rings[:, 0]]
     own = (rings[:, 0] == rings[:, 1]) & found.rings.shell[rings[:, 0]]
+    loose = [piece is not main and not piece.equals(main) for piece in parts]
+    known: dict[tuple[int, float], bool] = {}  # a drawing has many necks of one width
     for k in np.flatnonzero(own).tolist():
-        piece = parts[part[k]]
-        if piece is not main and not piece.equals(main):
-            worn = piece.buffer(-found.width[k] / 2 - ON - SLACK)
-            real[k] = len([p for p in shapely.get_parts(worn) if p.area > 0]) > 1
+        place, width = int(part[k]), round(float(found.width[k]), ALIKE)
+        if loose[place]:
+            if (place, width) not in known:
+                worn = parts[place].buffer(-width / 2 - ON - SLACK)
+                known[place, width] = len([p for p in shapely.get_parts(worn) if p.area > 0]) > 1
+            real[k] = known[place, width]
     return real

@@ -1,5 +1,6 @@
 """Taking: leather is added by taking it from the openings; what is left may part, shrink away or vanish."""
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -16,20 +17,42 @@ from filigree.pattern import Opening, as_area
 DUST = 1e-6  # mm2: a change of less is none
 CRUMB = 0.05  # of an opening's area: a part that falls off and is too small is leather, not a loss
 
-Chain = tuple[int, tuple[int, ...]]  # an opening and the patches taken from it one after the other
-
 
 @dataclass(slots=True)
 class Known:
-    """What is left of openings of one pattern after patches, worked out so far.
+    """What leather has in common with openings of one pattern, worked out so far.
 
     Attributes:
-        left: by opening id and the `id()` of the leather taken, in order.
-        leather: all that was taken, held so that its `id()` stays its own.
+        pieces: by opening id and the `id()` of the leather.
+        leather: all that was asked about, held so that its `id()` stays its own.
+        areas: beyond pieces taken before, mm2, by opening id and the `id()` of the leather in order.
     """
 
-    left: dict[Chain, BaseGeometry] = field(default_factory=dict)
+    pieces: dict[tuple[int, int], BaseGeometry] = field(default_factory=dict)
     leather: dict[int, Leather] = field(default_factory=dict)
+    areas: dict[tuple[int, tuple[int, ...]], float] = field(default_factory=dict)
+
+    def piece(self, opening: Opening, leather: Leather) -> BaseGeometry:
+        """Give what leather takes from an opening; much cheaper than what is left of it."""
+        key = opening.id, id(leather)
+        if key not in self.pieces:
+            self.pieces[key] = as_area(opening.shape.intersection(leather.shape))
+            self.leather[id(leather)] = leather
+        return self.pieces[key]
+
+    def fresh(
+        self, opening: Opening, leather: Leather, before: Mapping[int, BaseGeometry]
+    ) -> float:
+        """Give the area that leather takes from an opening beyond pieces taken before, mm2."""
+        key = opening.id, (*before, id(leather))
+        if key not in self.areas:
+            piece = self.piece(opening, leather)
+            near = [other for other in before.values() if _boxes_meet(piece, other)]
+            for other in shapely.get_parts(near).tolist():
+                if piece.intersects(other):
+                    piece = piece.difference(other)
+            self.areas[key] = float(piece.area)
+        return self.areas[key]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -37,14 +60,17 @@ class Taken:
     """Openings after taking.
 
     Attributes:
-        parts: what is left of each opening that changed, by id; empty when it is gone.
+        parts: what is left of each opening that changed, by id; empty when it is gone. None at all are worked out
+            when any opening would lose more than it has room for.
         lost: area lost, mm2, by id of every opening that changed.
         by_patch: area each patch took from each opening beyond those before it, mm2, `(patch, opening id) -> area`.
+        pieces: what each of these patches has in common with the opening.
     """
 
     parts: Mapping[int, tuple[Polygon, ...]]
     lost: Mapping[int, float]
     by_patch: Mapping[tuple[int, int], float]
+    pieces: Mapping[tuple[int, int], BaseGeometry]
 
 
 def take(
@@ -67,29 +93,50 @@ def take(
         room: area that each opening may lose, mm2; one that loses more is left there, with no more taken.
     """
     known = known if known is not None else Known()
-    parts, lost, by_patch = {}, {}, {}
+    lost: dict[int, float] = {}
+    by_patch: dict[tuple[int, int], float] = {}
+    pieces: dict[tuple[int, int], BaseGeometry] = {}
+    gives: list[tuple[Opening, list[Leather]]] = []
+    over = False
     for o, rows in _reached(openings, patches, spared):
         opening = openings[o]
-        left: BaseGeometry = opening.shape
-        chain: tuple[int, ...] = ()
+        most = math.inf if room is None else room[opening.id] + DUST
+        own: dict[int, BaseGeometry] = {}  # by id of the leather: necks of one strand share it
+        total = 0.0
         for k in rows:
             leather = patches[k].leather
-            if id(leather) in chain:
-                continue  # of a strand that has several necks
-            chain = (*chain, id(leather))
-            rest = _rest(known, (opening.id, chain), left, leather)
-            area = float(left.area - rest.area)
-            if area > DUST:
-                by_patch[k, opening.id] = area
-                left = rest
-            if room is not None and opening.shape.area - left.area > room[opening.id] + DUST:
+            if id(leather) in own:
+                continue
+            piece = known.piece(opening, leather)
+            area = known.fresh(opening, leather, own)
+            if area <= DUST:
+                continue
+            own[id(leather)] = piece
+            by_patch[k, opening.id], pieces[k, opening.id] = area, piece
+            total += area
+            if total > most:
+                over = True
                 break
-        if opening.shape.area - left.area <= DUST:
-            continue
-        kept = usable(as_area(left), limits)
-        parts[opening.id] = kept
-        lost[opening.id] = opening.area_mm2 - sum(p.area for p in kept)
-    return Taken(parts=parts, lost=lost, by_patch=by_patch)
+        if own:
+            lost[opening.id] = total
+            gives.append((opening, [known.leather[i] for i in own]))
+    parts = {} if over else {o.id: _rest(o, leather, limits) for o, leather in gives}
+    for opening, _ in gives if not over else ():
+        lost[opening.id] = opening.area_mm2 - sum(p.area for p in parts[opening.id])
+    return Taken(parts=parts, lost=lost, by_patch=by_patch, pieces=pieces)
+
+
+def _boxes_meet(one: BaseGeometry, other: BaseGeometry) -> bool:
+    left, top, right, bottom = one.bounds
+    a, b, c, d = other.bounds
+    return bool(a < right and c > left and b < bottom and d > top)
+
+
+def _rest(opening: Opening, leather: Sequence[Leather], limits: Limits) -> tuple[Polygon, ...]:
+    """What is left of an opening that counts when leather is taken from it."""
+    shapes = [one.shape for one in leather]
+    added = shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
+    return usable(as_area(opening.shape.difference(added)), limits)
 
 
 def _reached(
@@ -106,14 +153,6 @@ def _reached(
         if openings[o].id not in spared:
             reached.setdefault(o, []).append(solid[s][0])
     return sorted(reached.items())
-
-
-def _rest(known: Known, chain: Chain, left: BaseGeometry, leather: Leather) -> BaseGeometry:
-    """What is left when leather is taken as the last of a chain."""
-    if chain not in known.left:
-        known.left[chain] = left.difference(leather.shape)
-        known.leather[id(leather)] = leather
-    return known.left[chain]
 
 
 def usable(left: Area, limits: Limits) -> tuple[Polygon, ...]:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiLineString, Point, Polygon
+from shapely import LinearRing, LineString, MultiLineString, Point, Polygon
 
 from filigree.geometry.necks import find_necks
 from filigree.geometry.types import Area, FloatArray
@@ -19,6 +19,7 @@ ALONG = math.radians(20)  # off a vein's direction
 SECOND = 3.0  # a second tie may be longer than the first by this
 SAME_TURN = 1e-4  # radians
 FLARE = 0.6  # of the width: radius of the hollow where a tie joins the leather
+ON = 1e-6  # mm: a way this near the part starts on it
 ROOT = 0.25  # mm: a tie reaches this far into the leather
 
 
@@ -53,13 +54,25 @@ def ties(
 
 
 def _crossings(island: Island, opening: Opening) -> FloatArray:
-    """Shortest ways across the opening that start on the part and end on other leather, `(k, 2, 2)`."""
-    left, top, right, bottom = opening.shape.bounds
-    across = find_necks(opening.shape, under=math.hypot(right - left, bottom - top) + 1)
+    """Shortest ways across the opening that start on the part and end on other leather, `(k, 2, 2)`.
+
+    Ways more than `SECOND` times as long as the shortest are of no use, and are not looked for.
+    """
     shell = Polygon(island.shape.exterior).exterior
     shapely.prepare(shell)
-    starts = shapely.dwithin(shell, shapely.points(across.ends[:, 0]), 1e-6)
-    stops = shapely.dwithin(shell, shapely.points(across.ends[:, 1]), 1e-6)
+    rings = shapely.get_rings(opening.shape).tolist()
+    others = [ring for ring in rings if not shell.buffer(ON).covers(ring)]
+    apart = float(shapely.distance(others, shell).min()) if others else 0.0
+    left, top, right, bottom = opening.shape.bounds
+    most = math.hypot(right - left, bottom - top) + 1
+    ways = _ways(shell, opening, min(SECOND * ALIKE * apart + ROOT, most))
+    return ways if len(ways) else _ways(shell, opening, most)
+
+
+def _ways(shell: LinearRing, opening: Opening, under: float) -> FloatArray:
+    across = find_necks(opening.shape, under=under)
+    starts = shapely.dwithin(shell, shapely.points(across.ends[:, 0]), ON)
+    stops = shapely.dwithin(shell, shapely.points(across.ends[:, 1]), ON)
     ways = np.concatenate([across.ends[starts & ~stops], across.ends[stops & ~starts][:, ::-1]])
     length = np.hypot(*(ways[:, 1] - ways[:, 0]).T)
     return ways[np.lexsort((ways[:, 0, 0], ways[:, 0, 1], length))]

@@ -155,14 +155,16 @@ def still_narrow(
 
 
 def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Change]:
-    shapes = {o.id: o.shape for o in account.pattern.openings}
     changes = []
     for k, patch in enumerate(made):
-        lost = tuple((i, a) for (row, i), a in sorted(taken.by_patch.items()) if row == k)
+        lost = tuple(
+            (o.id, taken.by_patch[k, o.id])
+            for o in account.pattern.openings
+            if (k, o.id) in taken.by_patch
+        )
         if lost:
             neck = patch.wish.neck
-            gives = [shapes[i] for i, _ in lost]
-            added = shapely.get_parts(shapely.intersection(gives, patch.leather.shape)).tolist()
+            added = shapely.get_parts([taken.pieces[k, i] for i, _ in lost]).tolist()
             changes.append(
                 Change(
                     how="widen",

@@ -101,3 +101,17 @@ def test_mending_takes_no_leather_away(family):
         o.area_mm2 for o in done.pattern.openings
     )
     assert lost == pytest.approx(taken, abs=0.2)
+
+
+@pytest.mark.parametrize("family", ["vine", "foliage", "lilies", "fish", "serpents"])
+def test_thicker_leather_never_loses_less_where_both_can_be_mended(family):
+    pattern, free = pattern_made(marked(FAMILIES[family](0)))
+    lost = []
+    for thickness in ("1-2 oz", "2-3 oz", "4-5 oz", "6-7 oz"):
+        limits = limits_of(Job(face=Face(thickness=thickness)))
+        done = mend(pattern, limits, loss=NOTHING, first_free=free)
+        if not done.unmended:
+            lost.append(done.pattern.land.area - pattern.land.area)
+    assert len(lost) > 2
+    assert lost == sorted(lost)
+    assert lost[-1] > lost[0]
