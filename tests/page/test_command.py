@@ -87,7 +87,8 @@ def test_a_dropped_drawing_is_not_lost_with_a_killed_run(started, art, tmp_path)
     process, address, _ = started(art=())
     told = post(address, "drawing?turn=0&name=wren.svg", data)
     bridge = {"turn": told["turn"], "start": [20, 5], "end": [20, 35], "width": "3"}
-    told = send(address, "bridge", bridge)
+    send(address, "bridge", bridge)
+    told = state(address)
     assert told["byhand"]["bridge"] == [{"start": [20.0, 5.0], "end": [20.0, 35.0], "width": "3"}]
     os.kill(process.pid, signal.SIGKILL)
     process.wait(timeout=20)
