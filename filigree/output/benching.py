@@ -3,6 +3,7 @@
 from filigree.output.report import (
     BenchRow,
     GlueRow,
+    JointRow,
     PunchRow,
     SheetRow,
     StackRow,
@@ -10,7 +11,7 @@ from filigree.output.report import (
     mm,
     up,
 )
-from filigree.plies.bench import FT2_MM2, Bench, Sheet
+from filigree.plies.bench import FT2_MM2, Bench, Cement, Sheet
 from filigree.plies.punch import trade_number
 
 DM2_MM2 = 10_000.0
@@ -37,15 +38,31 @@ def bench_row(bench: Bench) -> BenchRow:
             for size, count in bench.punches.counts
         ),
         corners_by_blade=len(bench.punches.knife_only),
-        glue=GlueRow(
-            area_dm2=up(bench.cement.area_mm2 / DM2_MM2, 2),
-            spread_dm2=up(bench.cement.spread_mm2 / DM2_MM2, 2),
-            volume_ml=up(bench.cement.volume_ml),
-            open_min=bench.cement.open_minutes,
-            roll_min=up(bench.cement.roll_minutes),
-            keep_out_mm=mm(bench.cement.keep_out),
-        ),
+        glue=_glue(bench.cement),
         cautions=bench.cautions,
+    )
+
+
+def _glue(cement: Cement) -> GlueRow:
+    bonds = cement.bonds
+    return GlueRow(
+        area_dm2=up(sum(b.area_mm2 for b in bonds) / DM2_MM2, 2),
+        spread_dm2=up(sum(b.spread_mm2 for b in bonds) / DM2_MM2, 2),
+        volume_ml=up(sum(b.volume_ml for b in bonds)),
+        open_min=cement.open_minutes,
+        roll_min=up(sum(b.roll_minutes for b in bonds)),
+        keep_out_mm=mm(cement.keep_out),
+        set_h=cement.set_hours,
+        joints=tuple(
+            JointRow(
+                plies=bond.plies,
+                area_dm2=up(bond.area_mm2 / DM2_MM2, 2),
+                spread_dm2=up(bond.spread_mm2 / DM2_MM2, 2),
+                volume_ml=up(bond.volume_ml),
+                roll_min=up(bond.roll_minutes),
+            )
+            for bond in bonds
+        ),
     )
 
 

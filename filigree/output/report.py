@@ -9,6 +9,8 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta, Struct
 
+from filigree.job import default
+
 Place = tuple[float, float]
 
 
@@ -265,8 +267,18 @@ class PunchRow(Row, frozen=True, kw_only=True):
     count: int
 
 
+class JointRow(Row, frozen=True, kw_only=True):
+    """Gluing of one joint: area once, and spread on both plies."""
+
+    plies: tuple[str, str]
+    area_dm2: float
+    spread_dm2: float
+    volume_ml: float
+    roll_min: float
+
+
 class GlueRow(Row, frozen=True, kw_only=True):
-    """Gluing: area once, and spread on both sides."""
+    """Gluing of all joints together: area once a joint, and spread on both sides."""
 
     area_dm2: float
     spread_dm2: float
@@ -274,6 +286,8 @@ class GlueRow(Row, frozen=True, kw_only=True):
     open_min: float
     roll_min: float
     keep_out_mm: float
+    set_h: float = default("glue.set")
+    joints: tuple[JointRow, ...] = ()
 
 
 class BenchRow(Row, frozen=True, kw_only=True):

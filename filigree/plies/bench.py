@@ -1,6 +1,7 @@
 """Bench: what a maker would work out on scrap paper for one piece, worked out once for every paper."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from filigree.drawing.model import Drawing
@@ -8,7 +9,7 @@ from filigree.job import Job, Leather, default, limits_of
 from filigree.measure import Fallen, Measures
 from filigree.pattern import Pattern
 from filigree.plies.cautions import cautions
-from filigree.plies.glue import GlueMap, glue_map
+from filigree.plies.glue import GlueMap, Joint, glue_map, joints
 from filigree.plies.leathers import Kind, kind_of
 from filigree.plies.model import Plies, Ply
 from filigree.plies.papers import glue_sheet, transfer_sheet
@@ -48,14 +49,23 @@ class Sewing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cement:
-    """Gluing in figures."""
+class Bond:
+    """Gluing of one joint in figures: area once, and spread on both plies."""
 
+    plies: tuple[str, str]
     area_mm2: float
     spread_mm2: float
     volume_ml: float
-    open_minutes: float
     roll_minutes: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cement:
+    """Gluing in figures; `set_hours` until full strength."""
+
+    bonds: tuple[Bond, ...]
+    open_minutes: float
+    set_hours: float
     keep_out: float
 
 
@@ -137,7 +147,7 @@ def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, 
         line=line,
         punches=punches,
         glue=glue,
-        cement=_cement(glue, job),
+        cement=_cement(joints(pattern, glue, plies), job),
         cautions=cautions(
             job,
             [s.kind for s in sheets],
@@ -224,13 +234,20 @@ def _sewing(line: StitchLine, stacked: Stack, job: Job, lost: tuple[Fallen, ...]
     )
 
 
-def _cement(glue: GlueMap, job: Job) -> Cement:
-    """Both bonds of the stack are counted: face to inlay by the glue map, once a side."""
+def _cement(found: Sequence[Joint], job: Job) -> Cement:
+    """Work out every joint of the stack: cement by its coverage, minutes by the pace of a roller."""
     return Cement(
-        area_mm2=glue.area_mm2,
-        spread_mm2=glue.spread_mm2,
-        volume_ml=glue.area_mm2 / 1e6 / job.glue.coverage * 1000,
+        bonds=tuple(
+            Bond(
+                plies=joint.plies,
+                area_mm2=joint.area_mm2,
+                spread_mm2=2 * joint.area_mm2,
+                volume_ml=joint.area_mm2 / 1e6 / job.glue.coverage * 1000,
+                roll_minutes=joint.area_mm2 / FT2_MM2 / default("glue.roll"),
+            )
+            for joint in found
+        ),
         open_minutes=job.glue.open_time,
-        roll_minutes=glue.area_mm2 / FT2_MM2 / default("glue.roll"),
-        keep_out=glue.keep_out,
+        set_hours=default("glue.set"),
+        keep_out=job.glue.keep_out,
     )

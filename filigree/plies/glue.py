@@ -4,7 +4,9 @@ No cement may reach an opening, so it is kept back from every edge of one; but n
 there it is kept back by no more than a quarter of their width.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +20,7 @@ from filigree.geometry.ridges import ridges
 from filigree.geometry.types import Area, FloatArray
 from filigree.job import Job, default
 from filigree.pattern import Pattern
+from filigree.plies.model import Ply
 
 STEP = 0.25  # mm: between places taken along the edges of openings
 OPPOSITE = 1.2  # times half the width: places nearer to each other lie on one side of the land
@@ -45,6 +48,37 @@ class GlueMap:
     area_mm2: float
     spread_mm2: float
     keep_out: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """One bond of the stack: the two plies, front first, and the area that stays bonded, counted once."""
+
+    plies: tuple[str, str]
+    area_mm2: float
+
+
+def joints(pattern: Pattern, glue: GlueMap, plies: Sequence[Ply]) -> tuple[Joint, ...]:
+    """List the bonds of a stack from the face inward (handbook 3.1).
+
+    The face is bonded where the glue map says and an inlay lies behind it. Behind the inlay plies are bonded edge
+    to edge over the whole piece; beside patches of several colours the face itself takes that bond.
+
+    Args:
+        pattern: whose outline is what stays of every ply.
+        glue: its glue map.
+        plies: of the stack, face first.
+    """
+    inlays = [ply.shape for ply in plies if ply.ply == "inlay"]
+    behind = glue.area_mm2
+    if len(inlays) > 1:  # a single one is a whole sheet
+        behind = float(glue.shape.intersection(shapely.union_all(inlays)).area)
+    names = dict.fromkeys(ply.ply for ply in plies if ply.ply in ("inlay", "stiffener", "backing"))
+    whole = float(pattern.outline.area)
+    return (
+        Joint(plies=("face", "inlay"), area_mm2=behind),
+        *(Joint(plies=pair, area_mm2=whole) for pair in pairwise(names)),
+    )
 
 
 def glue_map(pattern: Pattern, job: Job) -> GlueMap:

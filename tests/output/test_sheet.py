@@ -101,6 +101,10 @@ def test_the_bracer_by_hand(planned):
     glue = bench.glue
     assert glue.roll_min == pytest.approx(glue.area_dm2 / 9.290304 / 2, abs=0.11)
     assert glue.spread_dm2 == pytest.approx(2 * glue.area_dm2, abs=0.02)
+    assert [joint.plies for joint in glue.joints] == [("face", "inlay"), ("inlay", "backing")]
+    assert glue.joints[1].area_dm2 == pytest.approx(2.36 * 1.56, abs=0.011)
+    (told,) = (b.lines for b in blocks(planned.report, JOB) if b.title == "Glue")
+    assert [line.partition(":")[0] for line in told[:2]] == ["Face to inlay", "Inlay to backing"]
     assert bench.sheets[0].cost == pytest.approx(12.0 * bench.sheets[0].gross_ft2, rel=0.02)
 
 

@@ -1,7 +1,14 @@
 """Bench figures of a plate, against sums worked by hand."""
 
+import math
+
 import pytest
 
+from filigree.geometry.path import circle_path
+from filigree.plies.build import build
+from filigree.plies.glue import glue_map, joints
+from tests.make.curved import box, drawn
+from tests.plies.test_build import job_of
 from tests.plies.test_papers import bench_of
 
 LASER = {"way": "laser"}
@@ -47,3 +54,34 @@ def test_thread_by_the_pitch_that_is_set_and_needle_by_the_thread(
     sewing = bench_of(tmp_path, 140, 90, stitch=stitch).bench.sewing
     assert sewing.pitch != pitch  # whole stitches fit with a pitch of their own
     assert (sewing.thread_size, sewing.needle) == (thread, needle)
+
+
+def test_every_joint_of_the_stack_is_cemented(tmp_path):
+    """A plate of 130 x 80 mm with an opening of 12 x 12 and no keep-out, worked by hand (handbook 3.1)."""
+    worked = bench_of(tmp_path, 140, 90, stiffener={}, glue={"keep_out": 0, "coverage": 2.0})
+    bonds = worked.bench.cement.bonds
+    plate = 130 * 80
+    assert [bond.plies for bond in bonds] == [
+        ("face", "inlay"),
+        ("inlay", "stiffener"),
+        ("stiffener", "backing"),
+    ]
+    assert [bond.area_mm2 for bond in bonds] == pytest.approx([plate - 144, plate, plate], abs=0.1)
+    for bond in bonds:
+        assert bond.spread_mm2 == 2 * bond.area_mm2
+        assert bond.volume_ml == pytest.approx(bond.area_mm2 / 2000)  # 2 m2 a litre
+        assert bond.roll_minutes == pytest.approx(bond.area_mm2 / 304.8**2 / 2)  # 2 ft2 a minute
+
+
+def test_the_face_is_bonded_to_patches_only_where_they_lie():
+    """Two round openings of radius 5 mm, far apart: rings of leather 4 mm wide lie under the face."""
+    piece = drawn(
+        box(0, 0, 100, 60),
+        circle_path((20, 30), 5),
+        circle_path((70, 30), 5),
+        inlays=["red", "blue"],
+    )
+    job = job_of(glue={"keep_out": 0})
+    face, backing = joints(piece, glue_map(piece, job), build(piece, job))
+    assert face.area_mm2 == pytest.approx(2 * math.pi * (9**2 - 5**2), rel=1e-3)
+    assert (backing.plies, backing.area_mm2) == (("inlay", "backing"), pytest.approx(6000))
