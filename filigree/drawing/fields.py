@@ -6,6 +6,7 @@ from shapely import Polygon
 
 from filigree.drawing.fills import EMPTY, Shapes, only_areas
 from filigree.drawing.model import Field
+from filigree.geometry.poles import poles
 from filigree.geometry.types import Area, IntArray
 
 STEP = 0.02  # mm: misfits and hairlines up to twice this are closed or dropped
@@ -20,27 +21,24 @@ def fields_of(ink: Area, page: Polygon) -> tuple[Field, ...]:
     Ink is opened by a small step and light shrunk by it before its parts are told apart, so that neither
     hairline gaps nor hairline slits count. What reaches the page's edge is not enclosed.
     """
-    swollen = shapely.buffer(ink, -STEP, join_style="mitre")
-    swollen = shapely.buffer(swollen, 2 * STEP, join_style="mitre")
+    shrunk = shapely.get_parts(shapely.buffer(shapely.get_parts(ink), -STEP, join_style="mitre"))
+    swollen = shapely.buffer(shapely.multipolygons(shrunk), 2 * STEP, join_style="mitre")
     parts = shapely.get_parts(shapely.difference(page, swollen))
     parts = parts[shapely.get_dimensions(parts) == 2]
     inside = ~shapely.dwithin(parts, page.exterior, 1e-6)
     grown = shapely.buffer(parts[inside], STEP, join_style="mitre")
     grown = shapely.get_parts(grown)
     grown = grown[shapely.area(grown) >= LEAST_MM2]
-    return tuple(Field(shape=shape, at=_pole(shape)) for shape in grown[_reading(grown)])
+    grown = grown[_reading(grown)]
+    at, _ = poles(grown)
+    return tuple(
+        Field(shape=shape, at=(x, y)) for shape, (x, y) in zip(grown, at.tolist(), strict=True)
+    )
 
 
 def _reading(shapes: Shapes) -> IntArray:
     bounds = shapely.bounds(shapes).reshape(-1, 4).round(6)
     return np.lexsort((bounds[:, 2], bounds[:, 3], bounds[:, 0], bounds[:, 1]))
-
-
-def _pole(shape: Polygon) -> tuple[float, float]:
-    """A point well inside: the centre of nearly the largest inscribed circle."""
-    tolerance = max(0.02, float(np.sqrt(shape.area)) / 50)
-    centre = shapely.get_point(shapely.maximum_inscribed_circle(shape, tolerance), 0)
-    return (float(centre.x), float(centre.y))
 
 
 def wide_ink(ink: Area, line: float, page: Polygon) -> Area:

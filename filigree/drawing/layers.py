@@ -121,7 +121,9 @@ def _uncovered(ink: Area, papers: Shapes) -> shapely.Geometry:
     rest = papers[few:]
     if few:
         rest = rest[shapely.intersects(rest, left)]
-    return shapely.difference(left, shapely.union_all(rest)) if len(rest) else left
+    if not len(rest):
+        return left
+    return shapely.difference(left, rest[0] if len(rest) == 1 else shapely.union_all(rest))
 
 
 def _wrapped(shapes: Shapes, light: IntArray) -> IntArray:

@@ -62,7 +62,9 @@ def painted(
         dtype=bool,
     )
     seen = seen_ink(areas, paper, thin, name=clipper.document.name)
-    ink = only_areas(shapely.union_all([seen.thin, seen.broad]))
+    ink = seen.thin if seen.broad.is_empty else seen.broad
+    if not (seen.thin.is_empty or seen.broad.is_empty):
+        ink = only_areas(shapely.union_all([seen.thin, seen.broad]))
     drawn = [shown[i] for i in np.flatnonzero(thin).tolist() if i not in seen.hidden]
     outlined = {id(coat.item) for coat in drawn}
     papers = [areas[i] for i in seen.covering if id(shown[i].item) not in outlined]

@@ -10,6 +10,7 @@ from shapely import MultiLineString
 from filigree.geometry.types import BoolArray, FloatArray, IntArray, Shapes
 
 RUN = 12  # segments looked at together
+MEETS = 24.0  # others that the box of a run may meet where lines are crowded
 ALIKE = 6  # digits of mm in which measures are compared, where rounding must not decide
 
 
@@ -151,19 +152,28 @@ def together(chains: Chains) -> MultiLineString:
     return lines
 
 
-def runs(chains: Chains) -> tuple[IntArray, IntArray]:
+def short_run(chains: Chains) -> int:
+    """Number of segments of a run of which a box meets few others: RUN, fewer where lines are crowded."""
+    wide, high = np.ptp(chains.xy, axis=0)
+    long = float(lengths(chains).sum())
+    segment = long / max(len(chains.xy) - len(chains), 1)
+    crowd = long * segment / max(float(wide * high), segment * segment)
+    return max(1, min(RUN, round(MEETS / crowd)))
+
+
+def runs(chains: Chains, most: int = RUN) -> tuple[IntArray, IntArray]:
     """Cut chains into runs of a few segments: first vertex and number of segments of each, in order."""
     segments = np.diff(chains.offsets) - 1
-    count = -(-segments // RUN)
+    count = -(-segments // most)
     chain = np.repeat(np.arange(len(chains)), count)
     nth = np.arange(len(chain)) - np.repeat(offsets_of(count)[:-1], count)
-    size = np.minimum(RUN, segments[chain] - nth * RUN)
-    return chains.firsts[chain] + nth * RUN, size
+    size = np.minimum(most, segments[chain] - nth * most)
+    return chains.firsts[chain] + nth * most, size
 
 
-def pieces(chains: Chains) -> tuple[shapely.STRtree, IntArray, IntArray]:
+def pieces(chains: Chains, most: int = RUN) -> tuple[shapely.STRtree, IntArray, IntArray]:
     """Put the runs of chains into a tree; give the first vertex and the number of segments of each."""
-    first, size = runs(chains)
+    first, size = runs(chains, most)
     owner = np.repeat(np.arange(len(first)), size + 1)
     lines = shapely.linestrings(chains.xy.take(indices(first, size + 1), axis=0), indices=owner)
     return shapely.STRtree(np.asarray(lines, dtype=object)), first, size

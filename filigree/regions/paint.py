@@ -9,13 +9,16 @@ import shapely
 from filigree.drawing.model import Field
 from filigree.geometry.poles import poles
 from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray, Shapes
-from filigree.regions.chains import indices, pieces, unpack
+from filigree.regions.chains import RUN, indices, pieces, unpack
 from filigree.regions.faces import summed
 
 LINE = 1.25  # mm: ink no wider than this between two regions is a line that both share
 INSIDE = 0.97  # share of a field that lies in its face
 COVERED = 0.9  # share of a face that is dark when the face is
 STEP = 0.5  # mm between the places along an edge where the region across the line is looked up
+ROOM = 5.0  # of the way from edge to edge: a piece of line to look up is as long
+FEW = 0.5  # edges within reach: with fewer, a step to a wider reach may be a large one
+MOST_REACHES = 10
 TOUCHING = 0.75  # mm of shared line; less is a corner
 
 
@@ -134,13 +137,14 @@ def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
     edges = shapely.segmentize(shapely.boundary(shapes), STEP)
     lines, line_of = shapely.get_parts(edges, return_index=True)
     chains = unpack(lines)
-    tree, first, size = pieces(chains)
+    crowd = _crowd(edges)
+    tree, first, size = pieces(chains, max(1, min(RUN, round(ROOM / (STEP * crowd)))))
     of = line_of[np.repeat(np.arange(len(chains)), np.diff(chains.offsets))]
     begin = indices(first, size)
     step = np.hypot(*(chains.xy[begin + 1] - chains.xy[begin]).T)
     middle = np.asarray(shapely.points((chains.xy[begin] + chains.xy[begin + 1]) / 2))
     owner = of[begin]
-    place, other = _nearest_foreign(tree, middle, owner, of[first])
+    place, other = _nearest_foreign(tree, middle, owner, of[first], _reaches(crowd))
     if not len(place):
         return nothing
     here, there, length = owner[place], other, step[place]
@@ -151,17 +155,35 @@ def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
     return np.column_stack(np.divmod(key, len(shapes))).astype(np.int64), np.maximum(one, two)
 
 
+def _crowd(edges: Shapes) -> float:
+    """How close edges lie, mm of edge on each mm2 of the drawing."""
+    left, top, right, bottom = shapely.total_bounds(edges)
+    return float(shapely.length(edges).sum() / max((right - left) * (bottom - top), LINE**2))
+
+
+def _reaches(crowd: float) -> list[float]:
+    """Distances at which to look for other edges, mm: the first of them meets few, the last is a line."""
+    reaches = [LINE, LINE / 2]
+    while reaches[-1] > LINE / 8 or (reaches[-1] * crowd > FEW and len(reaches) < MOST_REACHES):
+        reaches.append(reaches[-1] / (2 if crowd * reaches[-1] > FEW else 4))
+    return reaches[::-1]
+
+
 def _nearest_foreign(
-    tree: shapely.STRtree, points: Shapes, owner: IntArray, region: IntArray
+    tree: shapely.STRtree,
+    points: Shapes,
+    owner: IntArray,
+    region: IntArray,
+    reaches: Sequence[float],
 ) -> tuple[IntArray, IntArray]:
     """Find for each point the region, not its own, whose edge is nearest, no farther than a line is wide.
 
-    Near edges are looked for first, so that crowded ones are not all compared.
+    Near edges are looked for first, the nearer the more crowded they are, so that not all are compared.
     """
     left = np.arange(len(points))
     places: list[IntArray] = []
     others: list[IntArray] = []
-    for reach in (LINE / 8, LINE / 2, LINE):
+    for reach in reaches:
         place, run = tree.query(points[left], predicate="dwithin", distance=reach)
         place, other = left[place], region[run]
         foreign = owner[place] != other

@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
-from filigree.regions.chains import Chains, runs
+from filigree.regions.chains import Chains, runs, short_run
 
 ROUNDING = 1e-6  # mm: what is no farther off than this is at the same place
 AT_ONCE = 1_000_000  # pairs looked up together
@@ -45,7 +45,7 @@ class Runs:
 
 def runs_of(chains: Chains) -> Runs:
     """Cut chains into runs."""
-    first, size = runs(chains)
+    first, size = runs(chains, short_run(chains))
     end = chains.xy[first + size]
     low = np.minimum(np.minimum.reduceat(chains.xy, first), end) - ROUNDING
     high = np.maximum(np.maximum.reduceat(chains.xy, first), end) + ROUNDING

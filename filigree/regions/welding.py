@@ -19,6 +19,8 @@ from filigree.regions.chains import (
     linestrings,
     middles,
     outward,
+    pieces,
+    short_run,
     without_repeats,
 )
 from filigree.regions.faces import Faces
@@ -28,6 +30,7 @@ PARALLEL = 0.25  # greatest sine between lines that run along each other
 AHEAD = 3.0  # hairlines: a line that stays by another this far runs along it
 HERE = 1e-9  # mm: nearer than this is the same place
 ROUNDS = 4
+AT_ONCE = 4_000  # runs of lines looked up together
 DIGITS = 4  # of mm, in which places are told apart
 
 
@@ -107,19 +110,22 @@ def _through(chains: Chains, points: list[FloatArray]) -> BoolArray:
 
 
 def _near_other_pieces(graph: Arrangement, within: float) -> BoolArray:
+    """Mark chains that come near a chain that no line connects with them."""
     piece = pieces_of(graph)[graph.origin[0::2]]
-    lines = linestrings(graph.chains)
-    tree = shapely.STRtree(lines)
-    low, high = np.asarray(shapely.bounds(lines)).reshape(-1, 2, 2).transpose(1, 0, 2)
+    tree, first, _ = pieces(graph.chains, short_run(graph.chains))
+    chain = np.searchsorted(graph.chains.offsets, first, side="right") - 1
+    low, high = np.asarray(shapely.bounds(tree.geometries)).reshape(-1, 2, 2).transpose(1, 0, 2)
     boxes = np.asarray(shapely.box(*(low - within).T, *(high + within).T))
-    a, b = tree.query(boxes)
-    apart = (piece[a] != piece[b]) & (a < b)
-    a, b = a[apart], b[apart]
-    shapely.prepare(lines[np.unique(a)])
-    near = shapely.dwithin(lines[a], lines[b], within)
-    marked = np.zeros(len(lines), dtype=bool)
-    marked[a[near]] = True
-    marked[b[near]] = True
+    marked = np.zeros(len(graph.chains), dtype=bool)
+    for k in range(0, len(boxes), AT_ONCE):
+        one, other = tree.query(boxes[k : k + AT_ONCE])
+        one += k
+        apart = (piece[chain[one]] != piece[chain[other]]) & (one < other)
+        apart &= ~(marked[chain[one]] & marked[chain[other]])
+        one, other = one[apart], other[apart]
+        near = shapely.dwithin(tree.geometries[one], tree.geometries[other], within)
+        marked[chain[one[near]]] = True
+        marked[chain[other[near]]] = True
     return marked
 
 
