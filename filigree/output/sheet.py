@@ -10,11 +10,12 @@ from filigree.output.templates import wrapped
 from filigree.output.terms import STYLE as TERMS
 from filigree.output.terms import terms_html, terms_script
 from filigree.output.words import words
-from filigree.plies.drawn import Drawn
+from filigree.plies.drawn import Drawn, DrawnOpening
 from filigree.plies.tiles import paper_size
 
 EDGE = 14.0  # mm round the words
 PICTURE = 78.0  # mm: most height of the picture
+READABLE, LARGEST = 1.7, 2.8  # mm: letter height of the numbers of openings
 TEXT = 2.9  # mm
 STEP = 4.1  # mm from line to line
 STYLE = """
@@ -97,7 +98,7 @@ def _picture(
     at: tuple[float, float],
     room: tuple[float, float],
 ) -> float:
-    """Draw the piece with its narrow places lettered; gives the height used."""
+    """Draw the piece with its openings numbered and its narrow places lettered; gives the height used."""
     left, top, right, bottom = drawn.bounds
     zoom = min(room[0] / (right - left), room[1] / (bottom - top))
     shift = (at[0] + (room[0] - (right - left) * zoom) / 2 - left * zoom, at[1] - top * zoom)
@@ -105,12 +106,22 @@ def _picture(
         paper.path(drawn.outline, at=shift, zoom=zoom, weight=0.3)
     for opening in drawn.openings:
         paper.path(opening.paths, at=shift, zoom=zoom, weight=0.2, grey=0.72)
+    for opening in drawn.openings:
+        size = _size(opening, zoom)
+        x, y = (opening.at[k] * zoom + shift[k] for k in (0, 1))
+        paper.text(str(opening.id), (x, y + 0.36 * size), size=size, centred=True)
     for letter, bridge in zip(LETTERS, narrowest(report), strict=False):
         x, y = bridge.start[0] * zoom + shift[0], bridge.start[1] * zoom + shift[1]
         end = (bridge.end[0] * zoom + shift[0], bridge.end[1] * zoom + shift[1])
         paper.line((x, y), end, weight=0.6)
         paper.text(letter, (x + 1, y - 1), size=3.6, bold=True)
     return (bottom - top) * zoom
+
+
+def _size(opening: DrawnOpening, zoom: float) -> float:
+    """Letter height of an opening's number, mm on paper: what it has room for, never too small to read."""
+    most = 2 * opening.room * zoom / (0.65 * len(str(opening.id)) + 0.5)
+    return max(READABLE, min(LARGEST, most))
 
 
 def _svg(report: Report, drawn: Drawn) -> str:
@@ -122,6 +133,15 @@ def _svg(report: Report, drawn: Drawn) -> str:
         'fill-rule="evenodd" stroke="#000" stroke-width=".3"/>'
         for o in drawn.openings
     ]
+    zoom = PICTURE / max(right - left, bottom - top)
+    rows.append('<g text-anchor="middle" fill="#fff" stroke="#000" paint-order="stroke">')
+    for o in drawn.openings:
+        size = _size(o, zoom) / zoom
+        rows.append(
+            f'<text x="{number(o.at[0], 2)}" y="{number(o.at[1] + 0.36 * size, 2)}" '
+            f'font-size="{number(size, 2)}" stroke-width="{number(size * 0.2, 2)}">{o.id}</text>'
+        )
+    rows.append("</g>")
     for letter, bridge in zip(LETTERS, narrowest(report), strict=False):
         (x, y), (u, v) = bridge.start, bridge.end
         rows.append(

@@ -62,8 +62,13 @@ def _overview(plies: Sequence[Ply], written: Sequence[Sequence[str]]) -> bytes:
 
 
 def _about(ply: Ply) -> str:
-    side = f"From the {ply.cut_from} side, {'mirrored' if ply.mirrored else 'not mirrored'}."
-    return f"{ply.note} {side}" if side[:-1].lower() not in ply.note.lower() else ply.note
+    """Give the note of a ply, with side and mirroring where the note does not say them."""
+    said = ply.note.lower()
+    up = f"{ply.cut_from} side"
+    side = f"from the {up}" if up not in said else ""
+    mirrored = ("mirrored" if ply.mirrored else "not mirrored") if "mirrored" not in said else ""
+    rest = ", ".join(part for part in (side, mirrored) if part)
+    return f"{ply.note} {rest[0].upper()}{rest[1:]}." if rest else ply.note
 
 
 def _file(size: tuple[float, float], title: str, about: str, groups: Sequence[str]) -> bytes:

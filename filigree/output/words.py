@@ -19,7 +19,7 @@ ENGLISH: Final = {
     "sheet.assumed": " (assumed)",
     "sheet.limits": "The limits are common practice, no standard. They are set in job.toml.",
     "sheet.plies": "Leather",
-    "sheet.ply": "{ply} ({file}): {leather}, {colour}, {thickness}; cut {width} x {height}; gross {gross}, net {net}; {mass} g{cost}. Cut from the {side} side{mirrored}.",
+    "sheet.ply": "{ply} ({file}): {leather}, {thickness}; cut {width} x {height}; gross {gross}, net {net}; {mass} g{cost}. Cut from the {side} side{mirrored}.",
     "sheet.mirrored": ", mirrored",
     "sheet.cost": "; cost {cost}",
     "sheet.stack": "Stack of {plies} plies: {low} to {high} thick, {mass} g. Bending against the bare face: {loose} x with loose plies, {bonded} x when glued all over.",

@@ -37,8 +37,8 @@ def glue_sheet(pattern: Pattern, job: Job, glue: GlueMap) -> Ply:
         job,
         title="Glue map",
         note=(
-            "Cement goes inside these lines, on the flesh side of the face; the same mirrored on the inlay. "
-            "Mirrored, as seen from the flesh side. Nothing is cut."
+            "Cement goes inside these lines: mirrored as they are on the flesh side of the face, the other way "
+            "round on the inlay. Nothing is cut."
         ),
         shape=pattern.land,
         area_mm2=glue.area_mm2,

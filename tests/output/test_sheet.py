@@ -9,7 +9,7 @@ import pypdf
 import pytest
 
 from filigree import pipeline
-from filigree.job import Backing, Face, Inlay, Job, Paper, Stitch, Use
+from filigree.job import Backing, Face, Inlay, Job, Paper, Stiffener, Stitch, Use
 from filigree.output.jobsheet import blocks
 from filigree.output.report import read_report
 from filigree.plies.cautions import cautions
@@ -139,3 +139,36 @@ def test_the_page_asks_nothing_of_a_network(planned):
     page = pipeline.files_of(planned)["sheet.html"].decode()
     assert "http" not in page.replace("http://www.w3.org/2000/svg", "")
     assert page.count("type='checkbox'") >= 10
+
+
+def test_a_leather_without_a_colour_leaves_no_empty_place(art):
+    job = msgspec.structs.replace(
+        JOB, stiffener=Stiffener(thickness="3-4 oz", leather="leather board")
+    )
+    planned = pipeline.with_bench(pipeline.plan(art, job))
+    lines = [line for block in blocks(planned.report, job) for line in block.lines]
+    (board,) = (line for line in lines if line.startswith("stiffener"))
+    assert "leather board, 1.19-1.59 mm" in board  # 3-4 oz (row 5)
+    assert not [line for line in lines if ", ," in line]
+
+
+def test_every_opening_is_numbered_on_the_picture_of_the_sheet(planned):
+    files = pipeline.files_of(planned)
+    picture = files["sheet.html"].decode().split("<svg")[1].split("</svg>")[0]
+    drawn = set(re.findall(r">(\d+)</text>", picture))
+    assert drawn == {str(o.id) for o in planned.report.openings}
+
+
+def test_each_cut_file_says_its_side_and_mirroring_once(planned):
+    files = pipeline.files_of(planned)
+    for name in (
+        "face.svg",
+        "trim.svg",
+        "glue.svg",
+        "transfer.svg",
+        "backing.svg",
+        "inlay-red.svg",
+    ):
+        about = re.search(r"<desc>(.*?)</desc>", files[name].decode()).group(1).lower()
+        assert about.count("mirrored") == 1, (name, about)
+        assert len(re.findall(r"(?:grain|flesh) side", about)) <= 1, (name, about)
