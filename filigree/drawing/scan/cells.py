@@ -13,7 +13,7 @@ REACH = 0.75  # distances of the strokes to each side that a stroke fills
 FILLED = 0.5  # share of a cell that strokes fill
 SHARED = (
     1.0,
-    0.12,
+    0.2,
 )  # mm, and share of the smaller field's outline, from which two fields share a line
 NEAR = 0.05  # mm
 SAME = 1e-3  # mm

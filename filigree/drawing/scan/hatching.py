@@ -26,6 +26,8 @@ CLOSED, CLOSED_FREE = (
     0.8,
     0.3,
 )  # share of either side of a stroke that meets a line; with a free end
+ALONE = 1.3  # distances of the strokes within which it does
+BOTH = 0.7  # share of either side of a line between two corners that sees the next stroke
 CLOSE = (
     1.7,
     1.5,
@@ -82,20 +84,19 @@ def find_hatching(polylines: list[FloatArray], closed: Closed, gap: float) -> li
 
 def _strokes(lines: Lines, runs: Runs) -> FloatArray:
     """Distance to the next run beside each run that may be a stroke, mm; infinite for the others."""
-    fit = (
-        lines.straight
-        & _like_strokes(runs.lines)
-        & ~runs.bent.all(1)
-        & ~(runs.corner.all(1) & (runs.crossed == 0))
-    )
+    fit = lines.straight & _like_strokes(runs.lines) & ~runs.bent.all(1)
+    side = runs.corner.all(1) & (runs.crossed == 0)
     step = np.full(len(lines.length), np.inf)
     of = np.flatnonzero(fit)
     if len(of) < FEW:
         return step
-    seen = flanks(lines, of, fit)
+    seen = flanks(lines, of, fit & ~side)
     sides = seen.closed(np.maximum(CLOSE[0] * seen.step, seen.step + CLOSE[1]))
     least = np.where(runs.free[of].any(1), CLOSED_FREE, CLOSED)
     good = np.isfinite(seen.step) & (sides.min(1) >= least)
+    # a side between two corners is drawn, unless strokes run on either hand
+    near = seen.across <= ALONE * np.minimum(seen.step, lines.length[of] / 2)[:, None, None]
+    good &= ~side[of] | (near.mean(2).min(1) >= BOTH)
     step[of[good]] = seen.step[good]
     return step
 
