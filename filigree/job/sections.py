@@ -105,6 +105,7 @@ class Backing(Stiffener, frozen=True, kw_only=True):
 
     leather: str = "veg-tan lining"
     colour: Colour = "natural"
+    nap: Literal["out", "in"] = "out"  # of suede: away from the face, or toward it
 
 
 class LeatherKind(Section, frozen=True, kw_only=True):
@@ -113,6 +114,7 @@ class LeatherKind(Section, frozen=True, kw_only=True):
     name: str
     tannage: Tannage = ""
     density: Annotated[float, Meta(ge=0.1, le=3)]  # g/cm3
+    nap: bool = False
     stiffness: Amount | None = None  # N/mm2
 
 

@@ -1,15 +1,16 @@
 """Build: from a pattern and a job to the plies that are cut."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from filigree.geometry.curves import NO_CURVES, Source
 from filigree.geometry.types import Area
-from filigree.job import CutLoss, Job, loss_of
+from filigree.job import CutLoss, Job, Leather, loss_of
 from filigree.measure.ascut import as_cut
 from filigree.pattern import Pattern
 from filigree.plies.inlay import file_name, patches
+from filigree.plies.leathers import kind_of
 from filigree.plies.lines import Sheet, edge_cut, hole_cut, opening_cut
 from filigree.plies.model import Cut, Plies, Ply
 from filigree.plies.stitch import HOLE, stitch_line
@@ -18,6 +19,14 @@ from filigree.plies.tooling import before_tooling
 from filigree.units import Span
 
 PLAIN = Source(NO_CURVES)
+_OUTWARD: Mapping[str, tuple[str, Literal["grain", "flesh"]]] = {  # backing, by where a nap looks
+    "": ("Cut from the grain side, mirrored, since its grain looks away from the face.", "grain"),
+    "out": ("Cut from the nap side, mirrored, since its nap looks away from the face.", "flesh"),
+    "in": (
+        "Cut from the side without nap, mirrored, since its nap looks toward the face.",
+        "grain",
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -34,12 +43,13 @@ class _Bench:
 def build(pattern: Pattern, job: Job) -> Plies:
     """Work out every ply of a piece, ready to be written.
 
-    Plies lie on sheets of one size with the drawing at one place, so that pin holes fall together. The face is
-    cut from its grain side. Inlays lie as they show. The backing's grain looks away from the face: it is cut
-    from the grain side as well (handbook 2.6) and therefore mirrored.
+    Plies lie on sheets of one size with the drawing at one place, so that pin holes fall together. Each is cut
+    with the side up that looks outward (handbook 2.6): face and inlays as they show, the backing mirrored, from
+    its grain side. Suede has its nap on the flesh side, so with the nap outward (handbook 3.3) it is cut from there.
 
     Raises:
-        FiligreeError: the margin has no room for the pins, or the outline none for the stitch line.
+        FiligreeError: the margin has no room for the pins, the outline none for the stitch line, or a leather is
+            not in the table.
     """
     bench = _Bench(
         pattern=pattern,
@@ -121,7 +131,9 @@ def _trim(bench: _Bench) -> list[Ply]:
 def _inlays(bench: _Bench) -> list[Ply]:
     """One ply a colour: a whole sheet when there is one, else patches that meet under the face."""
     pattern, job = bench.pattern, bench.job
-    lies = "Cut with the side that shows upwards, not mirrored"
+    nap = _nap(job.inlay, job)
+    lies = f"Cut {'from the nap side, which shows' if nap else 'with the side that shows upwards'}, not mirrored"
+    side: Literal["grain", "flesh"] = "flesh" if nap else "grain"
     colours = list(dict.fromkeys(o.inlay or job.inlay.colour for o in pattern.openings))
     if len(colours) < 2:
         colour = colours[0] if colours else job.inlay.colour
@@ -134,6 +146,7 @@ def _inlays(bench: _Bench) -> list[Ply]:
                 note=f"{lies}; laid under the face on the pins.",
                 colour=colour,
                 thickness=job.inlay.span,
+                cut_from=side,
                 cuts=_sheet(bench),
                 shape=pattern.outline,
             )
@@ -151,6 +164,7 @@ def _inlays(bench: _Bench) -> list[Ply]:
                 note=f"{lies}; patches meet under the face and are laid by the glue map.",
                 colour=patch.colour,
                 thickness=job.inlay.span,
+                cut_from=side,
                 cuts=[cut],
                 shape=patch.shape,
             )
@@ -176,14 +190,22 @@ def _stiffener(bench: _Bench) -> list[Ply]:
     ]
 
 
+def _nap(leather: Leather, job: Job) -> bool:
+    return kind_of(leather, job.leathers).nap
+
+
 def _backing(bench: _Bench) -> Ply:
+    """The backing, whose outward side lies up: the nap of suede that is worn nap out, else the grain."""
+    job = bench.job
+    note, side = _OUTWARD[job.backing.nap if _nap(job.backing, job) else ""]
     return _ply(
         bench,
         "backing",
         title="Backing",
-        note="Cut from the grain side, mirrored, since its grain looks away from the face.",
-        colour=bench.job.backing.colour,
-        thickness=bench.job.backing.span,
+        note=note,
+        colour=job.backing.colour,
+        thickness=job.backing.span,
+        cut_from=side,
         cuts=_sheet(bench),
         shape=bench.pattern.outline,
         mirrored=True,
@@ -210,6 +232,7 @@ def _ply(
     cuts: Sequence[Cut],
     shape: Area,
     file: str = "",
+    cut_from: Literal["grain", "flesh"] = "grain",
     mirrored: bool = False,
 ) -> Ply:
     """Lay the cuts of one ply onto its sheet."""
@@ -222,7 +245,7 @@ def _ply(
         note=note,
         colour=colour,
         thickness=thickness,
-        cut_from="grain",
+        cut_from=cut_from,
         mirrored=mirrored,
         cuts=tuple(sheet.placed(cut) for cut in cuts),
         shape=shape,

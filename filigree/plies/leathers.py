@@ -135,5 +135,6 @@ def _own(kind: LeatherKind) -> Kind:
         name=kind.name,
         tannage=_TANNAGES.get(kind.tannage, "unknown"),
         density=(kind.density, kind.density),
+        nap=kind.nap,
         mark="the maker's",
     )

@@ -178,6 +178,38 @@ def test_the_backing_is_mirrored_and_nothing_else(piece):
     assert sorted(back) == pytest.approx(np.array(sorted(face)), abs=1e-9)
 
 
+SUEDE = [  # leather, nap, side that looks away from the face, side that the note names
+    pytest.param("veg-tan lining", "out", "grain", "grain side", id="smooth: grain out"),
+    pytest.param("veg-tan lining", "in", "grain", "grain side", id="no nap to turn"),
+    pytest.param("cow suede split", "out", "flesh", "nap side", id="suede, nap out: handbook 3.3"),
+    pytest.param("cow suede split", "in", "grain", "side without nap", id="suede, nap in"),
+    pytest.param("own suede", "out", "flesh", "nap side", id="a suede of the maker's own"),
+]
+
+
+@pytest.mark.parametrize(("leather", "nap", "outward", "said"), SUEDE)
+def test_the_backing_is_mirrored_when_its_outward_side_lies_up(piece, leather, nap, outward, said):
+    """Flesh side up means mirrored art (handbook 2.6) for the face; a backing looks the other way."""
+    own = {"name": "own suede", "tannage": "chrome", "density": 0.6, "nap": True}
+    job = job_of(backing={"leather": leather, "nap": nap}, leathers=[own])
+    (backing,) = (p for p in build(piece, job) if p.ply == "backing")
+    assert backing.mirrored == (backing.cut_from == outward)  # what is cut up is seen from behind
+    assert f"Cut from the {said}, mirrored" in backing.note
+
+
+@pytest.mark.parametrize(
+    ("leather", "side", "said"),
+    [
+        ("pigskin suede", "flesh", "from the nap side, which shows"),
+        ("chrome upper", "grain", "with the side that shows upwards"),
+    ],
+)
+def test_an_inlay_of_suede_shows_its_nap(piece, leather, side, said):
+    (inlay,) = (p for p in build(piece, job_of(inlay={"leather": leather})) if p.ply == "inlay")
+    assert (inlay.cut_from, inlay.mirrored) == (side, False)
+    assert f"Cut {said}, not mirrored" in inlay.note
+
+
 def symmetries(points, middle):
     """The eight ways in which a ply can be laid: four turns, each also flipped."""
     for flip in (False, True):
