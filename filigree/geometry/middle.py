@@ -291,17 +291,19 @@ class _Runs:
         near = np.flatnonzero(narrow)
         if not len(near):
             return np.zeros(0, dtype=np.int64)
-        here = int(near[np.argmin(np.abs(near - len(window) // 2))])
-        at = self._at.setdefault(width, np.full(len(points.way), -1))
-        known = int(at[window[here]])
+        at = points.at[window]
+        off = np.hypot(*(at[near] - at[len(window) // 2]).T)
+        here = int(near[np.lexsort((points.radius[window[near]], np.round(off, 9)))[0]])
+        owner = self._at.setdefault(width, np.full(len(points.way), -1))
+        known = int(owner[window[here]])
         if known >= 0:
             return self._runs[known]
         radius = np.where(narrow, points.radius[window], 0.0)
-        places = _run(points.at[window], radius, clear, here, width)
+        places = _run(at, radius, clear, here, width)
         if places is None:
             return None
         run: IntArray = window[places]
-        at[run[narrow[places]]] = len(self._runs)
+        owner[run[narrow[places]]] = len(self._runs)
         self._runs.append(run)
         return run
 
