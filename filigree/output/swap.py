@@ -4,10 +4,12 @@ import ctypes
 import errno
 import os
 import signal
+import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager, suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any
 
 PATIENCE = 60.0  # seconds to wait for another run that writes the same folder
 
@@ -35,9 +37,59 @@ def exchange(fresh: Path, target: Path, *, aside: Path) -> Path:
     return aside
 
 
-def undisturbed() -> AbstractContextManager[None]:
-    """Hold back Ctrl-C until the block is done, so that it leaves nothing half done; waiting for a lock hears it."""
-    return _masked(signal.SIG_BLOCK)
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Hold back Ctrl-C until the block is done, so that it leaves nothing half done; waiting for a lock hears it.
+
+    Processes started in the block never hear it. Blocking the signal is not enough for this one: a thread of
+    a numerical library may take it, and the interpreter then tells the main thread all the same.
+    """
+    kept = signal.getsignal(signal.SIGINT)
+    if kept is None or threading.current_thread() is not threading.main_thread():
+        with _masked(signal.SIG_BLOCK):
+            yield
+        return
+    holding = _Holding(kept)
+    signal.signal(signal.SIGINT, holding)
+    try:
+        with _masked(signal.SIG_BLOCK):
+            yield
+    finally:
+        signal.signal(signal.SIGINT, kept)
+        if holding.came:
+            signal.raise_signal(signal.SIGINT)
+
+
+class _Holding:
+    """Handler that remembers that Ctrl-C came; `kept` is the one it stands in for."""
+
+    def __init__(self, kept: Any) -> None:
+        self.kept = kept
+        self.came = False
+
+    def __call__(self, *_: object) -> None:
+        self.came = True
+
+
+@contextmanager
+def _heard() -> Iterator[None]:
+    """Hear Ctrl-C in a block that is otherwise undisturbed, and what came before it."""
+    now = first = signal.getsignal(signal.SIGINT)
+    came = False
+    while isinstance(first, _Holding):
+        first, came = first.kept, came or first.came
+    if first is now:
+        with _masked(signal.SIG_UNBLOCK):
+            yield
+        return
+    signal.signal(signal.SIGINT, first)
+    try:
+        with _masked(signal.SIG_UNBLOCK):
+            if came:
+                signal.raise_signal(signal.SIGINT)
+            yield
+    finally:
+        signal.signal(signal.SIGINT, now)
 
 
 @contextmanager
@@ -58,7 +110,7 @@ def locked(lock: Path) -> Iterator[None]:
     while (handle := _try_lock(lock, fcntl.flock, fcntl.LOCK_EX | fcntl.LOCK_NB)) is None:
         if time.monotonic() > until:
             raise TimeoutError(errno.ETIMEDOUT, "another run is writing it")
-        with _masked(signal.SIG_UNBLOCK):
+        with _heard():
             time.sleep(_PAUSE)
     try:
         yield
