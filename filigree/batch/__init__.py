@@ -4,26 +4,31 @@
 content: a piece is made again only when its drawing, its settings or this version have changed.
 """
 
-import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 
-import msgspec
-
-from filigree.batch.elsewhere import in_turn, on_cluster, on_this_machine
-from filigree.batch.listing import RESULT, pieces_of
+from filigree.batch.elsewhere import on_cluster, on_this_machine
+from filigree.batch.listing import pieces_of
 from filigree.batch.making import piece
-from filigree.batch.model import Files, Made, Result, Row, Task
+from filigree.batch.model import Files, Made, Result, Row, State, Stopped, Task
+from filigree.batch.saved import is_there, kept, read_result, write_result
+from filigree.batch.turns import in_turn
 from filigree.batch.variations import variations_of
-from filigree.errors import FiligreeError
+from filigree.errors import one_line
 from filigree.job import Job
-from filigree.output.folder import write_folder
+from filigree.output.swap import undisturbed
 
-__all__ = ["Files", "Made", "Result", "Row", "Task", "batch", "piece", "table"]
+__all__ = ["Files", "Made", "Result", "Row", "Stopped", "Task", "batch", "piece", "table"]
 
 SAVED = 20  # pieces between two writings of the result
+STATES: dict[State, str] = {  # as the verdict of a piece says it
+    "holds": "meets the limits",
+    "stop": "does not meet the limits",
+    "failed": "failed",
+}
 
 Told = Callable[[int, int, Row], None]
+Faulted = Callable[[Row, str], None]
 
 
 def batch(
@@ -36,6 +41,7 @@ def batch(
     workers: int | None = None,
     cluster: str = "",
     told: Told | None = None,
+    faulted: Faulted | None = None,
 ) -> Result:
     """Make every drawing of a folder, and of the folders in it.
 
@@ -49,81 +55,64 @@ def batch(
         workers: processes; all cores when None.
         cluster: address of a running Dask scheduler, or "" for this machine.
         told: told how many of how many are done, and the row of the last one.
+        faulted: told of a fault of ours in one piece: its row and the traceback.
 
     Returns:
         One row a piece, by folder name.
 
     Raises:
-        FiligreeError: no drawing in the folder, a table that cannot be used, or no scheduler at the address.
+        FiligreeError: no drawing in the folder, two pieces for one folder, a table that cannot be used, a
+            stranger's `batch.json` in `out`, or no scheduler at the address.
+        Stopped: Ctrl-C; what is done is written down, and the next run goes on from there.
     """
     listed = pieces_of(folder, out, job or Job(), variations_of(vary), files)
-    before = {row.folder: row for row in _before(out).pieces}
+    before = {row.folder: row for row in read_result(out).pieces}
     rows: dict[str, Row] = {}
-    waiting = []
-    for item in listed:
-        if item.trouble:
-            rows[item.folder] = item.failed(item.trouble)
-            continue
-        old = before.get(item.folder)
-        current = old is not None and old.key == item.key and old.state != "failed"
-        if old is not None and current and (out / item.folder).is_dir():
-            rows[item.folder] = old
-        else:
-            waiting.append(item)
-    pool = on_cluster(cluster) if cluster else on_this_machine(workers)
-    with pool as submit:
-        for made in in_turn(submit, waiting):
-            rows[made.row.folder] = _kept(out, made)
-            if told is not None:
-                told(len(rows), len(listed), rows[made.row.folder])
-            if len(rows) % SAVED == 0:
-                _write(out, rows)
-    return _write(out, rows)
+    try:
+        waiting = []
+        for item in listed:
+            old = before.get(item.folder)
+            if item.trouble:
+                rows[item.folder] = item.failed(item.trouble)
+            elif old is not None and _is_current(out, old, item.key):
+                rows[item.folder] = old
+            else:
+                waiting.append(item)
+        with on_cluster(cluster) if cluster else on_this_machine(workers) as hands:
+            for made in in_turn(hands, waiting):
+                with undisturbed():  # what is written is counted
+                    row = rows[made.row.folder] = kept(out, made)
+                if made.fault and faulted is not None:
+                    faulted(row, made.fault)
+                if told is not None:
+                    told(len(rows), len(listed), row)
+                if len(rows) % SAVED == 0:
+                    write_result(out, rows)
+    except KeyboardInterrupt as interrupt:
+        if rows:
+            write_result(out, rows)
+        done = sum(row.state != "failed" for row in rows.values())
+        raise Stopped(done, len(listed)) from interrupt
+    return write_result(out, rows)
 
 
 def table(result: Result) -> str:
     """Write the rows as a table for a terminal, failures last."""
-    lines = [f"{'piece':40s} {'':7s} {'openings':>8s} {'stops':>6s} {'cautions':>8s}"]
-    for row in sorted(result.pieces, key=lambda r: (r.state == "failed", r.folder)):
+    pieces = sorted(result.pieces, key=lambda row: (row.state == "failed", row.folder))
+    names = [one_line(row.folder) for row in pieces]
+    name = max(map(len, [*names, "piece"]))
+    state = max(map(len, STATES.values()))
+    lines = [f"{'piece':{name}}  {'':{state}}  openings  stops  cautions"]
+    for shown, row in zip(names, pieces, strict=True):
         if row.state == "failed":
-            lines.append(f"{row.folder:40s} failed  {row.say}")
+            lines.append(f"{shown:{name}}  failed: {row.say}")
         else:
             lines.append(
-                f"{row.folder:40s} {row.state:7s} {row.openings:8d} {row.stops:6d} {row.cautions:8d}"
+                f"{shown:{name}}  {STATES[row.state]:{state}}  {row.openings:8d}  {row.stops:5d}  {row.cautions:8d}"
             )
     return "\n".join(lines)
 
 
-def _kept(out: Path, made: Made) -> Row:
-    """Write a piece into its folder; a folder that cannot be written becomes a failure of that piece."""
-    if not made.files:
-        return made.row
-    try:
-        write_folder(out / made.row.folder, dict(made.files))
-    except FiligreeError as error:
-        return msgspec.structs.replace(made.row, state="failed", say=str(error))
-    return made.row
-
-
-def _before(out: Path) -> Result:
-    try:
-        return msgspec.json.decode((out / RESULT).read_bytes(), type=Result)
-    except (OSError, msgspec.DecodeError):
-        return Result(pieces=())
-
-
-def _write(out: Path, rows: Mapping[str, Row]) -> Result:
-    """Write `batch.json` in one step."""
-    result = Result(pieces=tuple(rows[name] for name in sorted(rows)))
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        beside = out / f".{RESULT}.{os.getpid()}"
-        beside.write_bytes(msgspec.json.format(msgspec.json.encode(result), indent=1) + b"\n")
-        beside.replace(out / RESULT)
-    except OSError as error:
-        raise FiligreeError(
-            f"cannot be written ({error.strerror})",
-            remedy="choose a folder you may write to, with -o",
-            where=str(out),
-        ) from error
-    return result
+def _is_current(out: Path, old: Row, key: str) -> bool:
+    """True when a piece was made from the same, and its files are there as they were written."""
+    return old.state != "failed" and old.key == key and is_there(out, old)

@@ -105,18 +105,16 @@ def _drawings(folder: Path, out: Path) -> list[Path]:
         )
     inside = out.resolve()
     made = functools.cache(names_written)  # files of earlier results are no drawings
-    paths = sorted(
+    found = [
         p
         for p in folder.rglob("*")
-        if p.suffix.lower() in ART
-        and p.is_file()
-        and not p.resolve().is_relative_to(inside)
-        and p.name not in made(p.parent)
-    )
+        if p.suffix.lower() in ART and p.is_file() and p.name not in made(p.parent)
+    ]
+    paths = sorted(p for p in found if not p.resolve().is_relative_to(inside))
     if not paths:
         raise FiligreeError(
-            "no drawing in this folder",
-            remedy=f"put {', '.join(ART[:3])} there",
+            "its drawings lie in the folder to write" if found else "no drawing in this folder",
+            remedy="name another with -o" if found else f"put {', '.join(ART[:3])} there",
             where=one_line(str(folder)),
         )
     return paths

@@ -7,12 +7,16 @@ import msgspec
 
 from filigree.batch.listing import SETTINGS
 from filigree.batch.model import Made, Row, Task
+from filigree.batch.saved import content_of
 from filigree.errors import FiligreeError
 from filigree.job.files import job_from
 
 
 def piece(task: Task) -> Made:
-    """Make one piece; what its owner can put right, and a fault of ours, become a row."""
+    """Make one piece; what its owner or the machine can put right becomes its row.
+
+    Anything else that is raised is a fault of ours.
+    """
     from filigree import pipeline
 
     row = Row(art=task.art, folder=task.folder, key=task.key, state="failed", say="")
@@ -27,9 +31,8 @@ def piece(task: Task) -> Made:
         files = pipeline.files_of(planned, files=task.files)
     except FiligreeError as error:
         return Made(row=msgspec.structs.replace(row, say=str(error)), files={})
-    except (ArithmeticError, LookupError, TypeError, ValueError, RuntimeError) as fault:
-        say = f"a fault of filigree: {type(fault).__name__}: {fault}"
-        return Made(row=msgspec.structs.replace(row, say=say), files={})
+    except (OSError, MemoryError) as error:
+        return Made(row=msgspec.structs.replace(row, say=_short_of(task.art, error)), files={})
     report = planned.report
     stops = sum(f.severity == "stop" for f in report.findings)
     done = msgspec.structs.replace(
@@ -39,5 +42,21 @@ def piece(task: Task) -> Made:
         openings=len(report.openings),
         stops=stops,
         cautions=len(report.findings) - stops,
+        content=content_of(files),
     )
     return Made(row=done, files=files)
+
+
+def _short_of(art: str, error: OSError | MemoryError) -> str:
+    """Say what the machine was short of."""
+    if isinstance(error, MemoryError):
+        told = FiligreeError(
+            "it needs more memory than there is", remedy="try fewer --workers", where=art
+        )
+    else:
+        told = FiligreeError(
+            f"the system refused ({(error.strerror or str(error)).lower()})",
+            remedy="free some space and run it again",
+            where=art,
+        )
+    return str(told)

@@ -14,7 +14,7 @@ class Row(Struct, frozen=True, kw_only=True):
     """One piece of a batch.
 
     `art` and `folder` are relative to the folders of the batch; `key` stands for drawing, settings and
-    version.
+    version, `content` for the files made.
     """
 
     art: str
@@ -25,6 +25,7 @@ class Row(Struct, frozen=True, kw_only=True):
     stops: int = 0
     cautions: int = 0
     key: str = ""
+    content: str = ""
 
 
 class Result(Struct, frozen=True, kw_only=True):
@@ -58,7 +59,20 @@ class Task:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """A piece that was made: its row and its files; no files when it failed."""
+    """A piece that was made: its row and its files; no files when it failed.
+
+    `fault` is the traceback of a fault of ours, else "".
+    """
 
     row: Row
     files: Mapping[str, bytes]
+    fault: str = ""
+
+
+class Stopped(KeyboardInterrupt):
+    """Ctrl-C in a batch: `done` of `of` pieces are made and written down."""
+
+    def __init__(self, done: int, of: int) -> None:
+        super().__init__(done, of)
+        self.done = done
+        self.of = of

@@ -7,12 +7,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from filigree.cli import HOLDS, STOP
+from filigree.cli import BUG, HOLDS, INTERRUPTED, STOP
 from filigree.cli.job_options import FILE
 from filigree.cli.printing import say
+from filigree.errors import one_line
 
 if TYPE_CHECKING:
     from filigree.batch import Row
+
+_CLEAR = "\r\x1b[K"
 
 
 @click.command("batch")
@@ -61,29 +64,53 @@ def command(
 
     Example: filigree batch riders -o riders-cut --vary names.csv
     """
-    from filigree.batch import batch, table  # heavy, so only here
-    from filigree.job import load_job
-
+    try:
+        from filigree.batch import Stopped, batch, table  # heavy, so only here
+        from filigree.job import load_job
+    except KeyboardInterrupt:
+        return _stopped()
+    watched = sys.stderr is not None and sys.stderr.isatty()
+    faults: list[str] = []
     started = time.monotonic()
 
     def told(done: int, of: int, row: "Row") -> None:
         left = (time.monotonic() - started) / done * (of - done)
-        click.echo(
-            f"\r\x1b[K{done} of {of}, about {left:.0f} s left: {row.folder}", err=True, nl=False
-        )
+        shown = one_line(row.folder)
+        click.echo(f"{_CLEAR}{done} of {of}, about {left:.0f} s left: {shown}", err=True, nl=False)
 
-    watched = sys.stderr is not None and sys.stderr.isatty()
-    result = batch(
-        folder,
-        out or Path(f"{folder.name or 'batch'}-cut"),
-        load_job(job_file) if job_file else None,
-        vary=vary,
-        files="cuts" if files == "cuts" else "all",
-        workers=workers,
-        cluster=cluster,
-        told=told if watched else None,
-    )
+    def faulted(row: "Row", trace: str) -> None:
+        faults.append(row.folder)
+        click.echo(f"{_CLEAR if watched else ''}{trace}", err=True)
+
+    try:
+        result = batch(
+            folder,
+            out or Path(f"{folder.name or 'batch'}-cut"),
+            load_job(job_file) if job_file else None,
+            vary=vary,
+            files="cuts" if files == "cuts" else "all",
+            workers=workers,
+            cluster=cluster,
+            told=told if watched else None,
+            faulted=faulted,
+        )
+    except Stopped as stopped:
+        return _stopped(f" {stopped.done} of {stopped.of} pieces are done;")
+    except KeyboardInterrupt:
+        return _stopped()
     if watched:
-        click.echo("\r\x1b[K", err=True, nl=False)
+        click.echo(_CLEAR, err=True, nl=False)
     say(table(result))
+    if faults:
+        return BUG
     return HOLDS if all(row.state == "holds" for row in result.pieces) else STOP
+
+
+def _stopped(done: str = "") -> int:
+    """Say how far it came."""
+    watched = sys.stderr is not None and sys.stderr.isatty()
+    click.echo(
+        f"{_CLEAR if watched else ''}filigree: stopped;{done} run it again to go on from there",
+        err=True,
+    )
+    return INTERRUPTED
