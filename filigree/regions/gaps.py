@@ -185,13 +185,13 @@ def _joined(chains: Chains, joins: Joins) -> tuple[Chains, IntArray]:
 
 
 def _noded(chains: Chains, source: IntArray) -> tuple[Arrangement, IntArray]:
-    """Link joined chains; where an end that was moved crosses a line by rounding, node them anew."""
+    """Link joined chains; where a join runs over a line on its way, or a moved end does by rounding, node them anew."""
     graph = arrange(chains)
-    if is_planar(graph):
+    drawn, added = (linestrings(take(chains, np.flatnonzero(k))) for k in (source < 0, source >= 0))
+    if is_planar(graph) and not _run_over(added, drawn):
         return graph, source
     graph = node(chains)
     middle = np.asarray(shapely.points(middles(graph.chains, np.arange(len(graph.chains)))))
-    drawn, added = (linestrings(take(chains, np.flatnonzero(k))) for k in (source < 0, source >= 0))
     place, line = shapely.STRtree(added).query_nearest(
         middle, max_distance=ROUNDING, all_matches=False
     )
@@ -200,6 +200,14 @@ def _noded(chains: Chains, source: IntArray) -> tuple[Arrangement, IntArray]:
     over, _ = shapely.STRtree(drawn).query(middle, predicate="dwithin", distance=ROUNDING)
     again[over] = -1
     return graph, again
+
+
+def _run_over(added: Shapes, drawn: Shapes) -> bool:
+    """Does the inside of a join meet a drawn line, its ends too?"""
+    join, line = shapely.STRtree(drawn).query(added, predicate="intersects")
+    across = shapely.relate_pattern(added[join], drawn[line], "T********")
+    past = shapely.relate_pattern(added[join], drawn[line], "*T*******")
+    return bool((across | past).any())
 
 
 def _settled(chains: Chains, joins: Joins) -> FloatArray:
