@@ -21,6 +21,11 @@ LONGEST = 1.6  # times the parting stroke that the strip is long
 SHORTEST = 0.35  # times the usual stroke that the parting one is long
 NEAREST = 0.4  # distances of the strokes: the parting one is no nearer to the next
 FARTHEST = 2.2
+ALONG = 0.75  # share of the edge of an open strip that runs with the strokes
+LEAST_STRIP, MOST_STRIP = (
+    0.5,
+    3.0,
+)  # area of an open strip between two parts, over that between two strokes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -75,7 +80,56 @@ def grow(
                 turned = True
                 break
         out.append(now)
+    return _over_strips(lines, out)
+
+
+def _over_strips(lines: Lines, found: list[Found]) -> list[Found]:
+    """Also join two parts of one field with an open strip between them, where its border has a break."""
+    out: list[Found] = []
+    for h in sorted(found, key=lambda h: -h.field.area):
+        for k, other in enumerate(out):
+            whole = _over_strip(lines, other, h)
+            if whole is not None:
+                strip = shapely.difference(whole, shapely.union(other.field, h.field))
+                out[k] = _with(
+                    replace(other, area=shapely.union(other.area, strip)), whole, h.field, h
+                )
+                break
+        else:
+            out.append(h)
     return out
+
+
+def _over_strip(lines: Lines, one: Found, other: Found) -> shapely.Polygon | None:
+    """Two fields and the strip between them, when it is one stroke's distance wide and as long as a stroke."""
+    most = FARTHEST * min(one.step, other.step)
+    way = lines.turn[other.main]
+    middle = float(np.arctan2(np.sin(2 * way).sum(), np.cos(2 * way).sum()) / 2)
+    if shapely.distance(one.field, other.field) > most or _off(lines, one.main, middle) > ALIKE:
+        return None
+    both = shapely.union(one.field, other.field)
+    closed = shapely.buffer(shapely.buffer(both, most / 2), -most / 2)
+    whole = shapely.union(closed, both)
+    if not isinstance(whole, shapely.Polygon):
+        return None
+    strip = shapely.difference(whole, both)
+    usual = float(np.median(lines.length[np.concatenate([one.main, other.main])]))
+    least = LEAST_STRIP * min(one.step, other.step) * usual
+    beside = all(_runs_along(h.field, strip, middle) for h in (one, other))
+    return whole if beside and least <= strip.area <= MOST_STRIP / LEAST_STRIP * least else None
+
+
+def _runs_along(field: shapely.Polygon, strip: shapely.Geometry, turn: float) -> bool:
+    """True when what a field and a strip share runs in one direction, as a stroke does."""
+    near = shapely.intersection(field.exterior, shapely.buffer(strip, 0.05))
+    parts = [shapely.get_coordinates(p) for p in shapely.get_parts(near)]
+    ways = [np.diff(p, axis=0) for p in parts if len(p) > 1]
+    if not ways:
+        return False
+    way = np.concatenate(ways)
+    size = np.hypot(*way.T)
+    off = np.abs((np.arctan2(way[:, 1], way[:, 0]) - turn + np.pi / 2) % np.pi - np.pi / 2)
+    return bool(size[off <= ALIKE].sum() >= ALONG * size.sum())
 
 
 def _with(now: Found, whole: shapely.Polygon, face: shapely.Polygon, other: Found | None) -> Found:
