@@ -100,4 +100,6 @@ def open_document(root: Element, name: str, most: Reading) -> Document:
     for element in root.iter():
         if "id" in element.attrib:
             ids.setdefault(element.attrib["id"], element)
-    return Document(name=name, root=root, sheets=read_sheets(root), ids=ids, most=most)
+    document = Document(name=name, root=root, sheets={}, ids=ids, most=most)
+    document.sheets = read_sheets(root, document.skip)
+    return document

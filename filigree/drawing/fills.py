@@ -111,7 +111,12 @@ def _woven(polygons: Shapes, simple: BoolArray, rings: Sequence[FloatArray], rul
     for i in np.flatnonzero(~simple).tolist():
         winding += _windings(xy, rings[i])
     kept = faces[_filled(winding, rule)]
-    return only_areas(shapely.coverage_union_all(kept)) if len(kept) else EMPTY
+    if not len(kept):
+        return EMPTY
+    try:
+        return only_areas(shapely.coverage_union_all(kept))
+    except shapely.errors.GEOSException:  # faces that rounding lets overlap
+        return only_areas(shapely.union_all(kept))
 
 
 def _windings(points: FloatArray, ring: FloatArray) -> IntArray:

@@ -4,9 +4,10 @@ import re
 
 from filigree.units import MM_PER_INCH
 
-NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
+# A number takes every digit it can (SVG 2, 9.3.9) and gives none back, or several in a row could share them in endless ways.
+NUMBER = re.compile(r"[-+]?(?:\d++(?:\.\d*+)?+|\.\d++)(?:[eE][-+]?\d++)?+")
 BETWEEN = re.compile(r"[\s,]*\Z")
-LENGTH = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([A-Za-z%]*)\s*\Z")
+LENGTH = re.compile(rf"\s*+({NUMBER.pattern})\s*+([A-Za-z%]*+)\s*+\Z")
 PX_PER_INCH = 96.0  # CSS Values 3, 5.2
 MM_PER_PX = MM_PER_INCH / PX_PER_INCH
 UNITS = {

@@ -13,8 +13,10 @@ from filigree.geometry.arcs import arc_cubics
 from filigree.geometry.types import XY
 
 COMMAND = re.compile(r"([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
+GAP = r"[\s,]*+"
 ARC = re.compile(
-    rf"[\s,]*({NUMBER.pattern})[\s,]*({NUMBER.pattern})[\s,]*({NUMBER.pattern})[\s,]*([01])[\s,]*([01])[\s,]*({NUMBER.pattern})[\s,]*({NUMBER.pattern})"
+    rf"{GAP}({NUMBER.pattern}){GAP}({NUMBER.pattern}){GAP}({NUMBER.pattern})"
+    rf"{GAP}([01]){GAP}([01]){GAP}({NUMBER.pattern}){GAP}({NUMBER.pattern})"
 )
 # What may be numbers that stand apart, as most programs write them.
 SPACED = re.compile(r"[0-9eE\s,.+-]*\Z")

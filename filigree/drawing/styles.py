@@ -1,7 +1,8 @@
 """Styles: what each element is painted with, after style sheets, attributes and inheritance."""
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any
 from xml.etree.ElementTree import Element
@@ -49,6 +50,11 @@ OWN = frozenset(
 KNOWN = INHERITED | OWN
 BRACKETS = re.compile(r"[][(){}]")
 DEEPEST_BRACKETS = 64  # a style that nests deeper is no style: its reader calls itself for each
+LONGEST_SELECTOR = 200  # words; a longer one is no selector: its reader calls itself for each
+MOST_TRIED = 3_000_000  # elements that rules are tried at; takes some two seconds
+LONG_NUMBER = re.compile(
+    r"(?<!\d)\d{400}"
+)  # no style needs it, and its reader takes no integer so long
 INITIAL: Mapping[str, str] = {"fill": "black", "stroke": "none", "font-size": "16"}
 
 Style = Mapping[str, str]
@@ -59,7 +65,7 @@ Sheets = dict[Element, tuple[dict[str, str], dict[str, str]]]
 @lru_cache(maxsize=4096)
 def declarations(text: str) -> tuple[Mapping[str, str], Mapping[str, str]]:
     """Read a `style` attribute: plain and `!important` declarations of known properties."""
-    if too_deep(text):
+    if unreadable(text):
         return {}, {}
     if not set('"/\\!(').isdisjoint(text):
         import tinycss2  # only for what a plain split would get wrong
@@ -73,14 +79,15 @@ def declarations(text: str) -> tuple[Mapping[str, str], Mapping[str, str]]:
     return plain, {}
 
 
-def too_deep(text: str) -> bool:
-    """Whether brackets of a style nest deeper than any style needs; those in strings count too."""
+@lru_cache(maxsize=4096)
+def unreadable(text: str) -> str:
+    """Say why a style is not read, "" where it is; brackets and digits in strings count too."""
     depth = 0
     for bracket in BRACKETS.findall(text):
         depth = depth + 1 if bracket in "([{" else max(depth - 1, 0)
         if depth > DEEPEST_BRACKETS:
-            return True
-    return False
+            return f"its brackets nest more than {DEEPEST_BRACKETS} deep"
+    return "a number in it has 400 digits or more" if LONG_NUMBER.search(text) else ""
 
 
 def _sorted_out(parsed: Iterable[Any]) -> tuple[dict[str, str], dict[str, str]]:
@@ -103,29 +110,46 @@ def _put(into: dict[str, str], name: str, value: str) -> None:
         into[name] = value
 
 
-def read_sheets(root: Element) -> Sheets:
-    """Match the style sheets of a document with its elements; empty when it has none."""
+def read_sheets(root: Element, skip: Callable[[str, str], None]) -> Sheets:
+    """Match the style sheets of a document with its elements; empty when it has none.
+
+    Args:
+        root: the document.
+        skip: told what is left out, and why.
+    """
     text = [
         style.text
         for style in root.iter("style")
         if style.text and style.get("type", "text/css").strip().lower() in {"", "text/css"}
     ]
-    text = [sheet for sheet in text if not too_deep(sheet)]
+    for sheet in text:
+        if why := unreadable(sheet):
+            skip("a style sheet", why)
+    text = [sheet for sheet in text if not unreadable(sheet)]
     if not text:
         return {}
     import cssselect2
     import tinycss2
 
-    matcher = cssselect2.Matcher()
+    matcher, there, tried = cssselect2.Matcher(), _subjects(root), 0
     for rule in _rules(
         tinycss2.parse_stylesheet("\n".join(text), skip_comments=True, skip_whitespace=True)
     ):
+        if _longest(rule.prelude) > LONGEST_SELECTOR:
+            skip("a rule of a style sheet", f"its selector is over {LONGEST_SELECTOR} words long")
+            continue
         declared = _sorted_out(tinycss2.parse_blocks_contents(rule.content, skip_comments=True))
         try:
             selectors = cssselect2.compile_selector_list(rule.prelude)
         except cssselect2.SelectorError:
             continue  # CSS drops a rule whose selector it does not know
         for selector in selectors:
+            tried += there[_subject(selector)]
+            if tried > MOST_TRIED:
+                skip(
+                    "a rule of a style sheet", f"rules are tried at {MOST_TRIED:,} elements at most"
+                )
+                break
             matcher.add_selector(selector, declared)
     if not matcher.order:
         return {}
@@ -137,6 +161,33 @@ def read_sheets(root: Element) -> Sheets:
                 plain.update(declared[0])
                 important.update(declared[1])
     return found
+
+
+def _subjects(root: Element) -> Counter[str]:
+    """How many elements have each id, class and name; all of them stand under "*"."""
+    there: Counter[str] = Counter()
+    for element in root.iter():
+        there.update(("*", element.tag.lower(), f"#{element.get('id')}"))
+        there.update(f".{name}" for name in element.get("class", "").split())
+    return there
+
+
+def _subject(selector: Any) -> str:
+    """What an element must have, at least, to be tried with a selector."""
+    if selector.id is not None:
+        return f"#{selector.id}"
+    if selector.class_name is not None:
+        return f".{selector.class_name}"
+    return selector.lower_local_name or "*"
+
+
+def _longest(prelude: Iterable[Any]) -> int:
+    """Words of the longest of the selectors that commas part."""
+    longest = size = 0
+    for token in prelude:
+        size = 0 if token.type == "literal" and token.value == "," else size + 1
+        longest = max(longest, size)
+    return longest
 
 
 def _rules(parsed: Iterable[Any]) -> Iterator[Any]:

@@ -14,8 +14,8 @@ Box = tuple[float, float, float, float]
 """`(x, y, width, height)`."""
 
 IDENTITY: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
-CALL = re.compile(r"\s*,?\s*([A-Za-z]+)\s*\(([^()]*)\)")
-ANGLE = re.compile(r"([-+.\deE]+)\s*(deg|grad|rad|turn)")
+CALL = re.compile(r"\s*+(?:,\s*+)?+([A-Za-z]++)\s*+\(([^()]*+)\)")
+ANGLE = re.compile(r"(?<![-+.\deE])([-+.\deE]++)\s*+(deg|grad|rad|turn)")
 PIXELS = re.compile(r"(?<=[\d.])px\b")
 ANGLES = {"deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 ALIGN = re.compile(r"\s*(?:defer\s+)?(none|x(Min|Mid|Max)Y(Min|Mid|Max))(?:\s+(meet|slice))?\s*\Z")
@@ -69,13 +69,14 @@ def read_transform(text: str) -> Matrix:
     Raises:
         ValueError: it is not a list of transforms.
     """
-    if text.strip() in {"", "none"}:
+    text = text.strip()
+    if text in {"", "none"}:
         return IDENTITY
     matrix, at = IDENTITY, 0
-    while at < len(text.rstrip()):
+    while at < len(text):
         call = CALL.match(text, at)
         if not call:
-            raise ValueError(f"transform not understood: {text.strip()[:60]}")
+            raise ValueError(f"transform not understood: {text[:60]}")
         matrix, at = compose(matrix, _one(call[1], _values(call[2]))), call.end()
     if not all(map(math.isfinite, matrix)):
         raise ValueError("transform is not finite")

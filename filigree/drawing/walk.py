@@ -14,7 +14,7 @@ from filigree.drawing.document import REFERENCE, Clip, Context, Document, Item
 from filigree.drawing.markup import FOREIGN
 from filigree.drawing.numbers import length
 from filigree.drawing.shapes import SHAPES, draw_shape
-from filigree.drawing.styles import INITIAL, Style, styled
+from filigree.drawing.styles import INITIAL, Style, styled, unreadable
 from filigree.drawing.trace import Pen
 from filigree.drawing.transform import (
     Matrix,
@@ -115,6 +115,8 @@ def _enter(document: Document, visit: Visit) -> Visit | None:
     style = styled(element, visit.above, document.sheets)
     if style.get("display") == "none":
         return None
+    if why := unreadable(element.get("style", "")):
+        document.skip(f"the style of {element.tag}", why)
     matrix, context = visit.matrix, visit.context
     if "transform" in style and not (element is document.root and visit.depth == 1):
         try:

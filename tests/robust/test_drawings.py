@@ -215,6 +215,25 @@ ODD = {
         "<style>" + ":not(" * 3_000 + ")" * 3_000 + "{fill:red}</style>"
     ).encode(),
     "style of brackets": drawing(f'<g style="stroke:{"(" * 20_000}"/>').encode(),
+    "selector of many steps": drawing(
+        f"<style>{'a ' * 60_000}{{}}{'.a>' * 2_000}b{{}}</style>"
+    ).encode(),
+    "rules for every element": drawing(
+        f"<style>{'g{fill:red}' * 2_000}</style>{'<g/>' * 2_000}"
+    ).encode(),
+    "angle of many digits": drawing(f'<g transform="rotate({"1" * 60_000})"/>').encode(),
+    "angle of many digits in a style": drawing(
+        f'<g style="transform:rotate({"1" * 60_000})"/>'
+    ).encode(),
+    "length of many digits": drawing(f'<circle r="{"9" * 60_000}!"/>').encode(),
+    "transforms far apart": drawing(f'<g transform="rotate(1){" " * 60_000}!"/>').encode(),
+    "arc of many digits": drawing(
+        f'<path fill="none" stroke="black" d="M0 0A{"4" * 60_000}/>{"4" * 60_000} 4 30 0 0 9 9"/>'
+    ).encode(),
+    "colour far from its end": drawing(
+        f'<path fill="url(#{" " * 60_000}" d="M2 2H3V3Z"/>'
+    ).encode(),
+    "fill of crossing hairs": drawing('<path fill="black" d="M5 1T2 3A* 1 0 0 1 4 4"/>').encode(),
     "undeclared prefix": drawing("<x:g/>").encode(),
     "xml 9": b'<?xml version="9"?>' + PLAIN.encode(),
     "byte order mark": b"\xef\xbb\xbf" + PLAIN.encode(),
@@ -302,3 +321,18 @@ def test_odd_but_made(tmp_path, capsys, data):
     face = (tmp_path / "cut" / "face.svg").read_text()
     assert "root:" not in face
     assert "<path" in face
+
+
+TOLD = [  # what is left out of a style, and why
+    ('<g style="stroke:' + "(" * 70 + '"/>', "the style of g"),
+    ("<style>" + "@media all{" * 70 + "}" * 70 + "</style>", "a style sheet"),
+    ("<style>" + "a " * 300 + "{fill:red}</style>", "a rule of a style sheet"),
+    ('<g style="transform:rotate(' + "1" * 500 + ')"/>', "the style of g"),
+]
+
+
+@pytest.mark.parametrize(("body", "what"), TOLD)
+def test_a_style_that_is_not_read_is_told(tmp_path, capsys, body, what):
+    art = tmp_path / "art.svg"
+    art.write_text(drawing(body))
+    assert f"left out: {what}" in accepted(tmp_path, capsys, make(tmp_path, art))
