@@ -4,11 +4,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from filigree.geometry.curves import NO_CURVES, Source
 from filigree.geometry.types import Area
-from filigree.job import CutLoss, Job, Leather, loss_of
+from filigree.job import CutLoss, Hole, Job, Leather, loss_of
 from filigree.measure.ascut import as_cut
 from filigree.pattern import Pattern
+from filigree.plies.hardware import centres, hardware_cut, on_piece, through
 from filigree.plies.inlay import file_name, patches
 from filigree.plies.leathers import kind_of
 from filigree.plies.lines import Sheet, edge_cut, hole_cut, opening_cut
@@ -38,6 +41,7 @@ class _Bench:
     job: Job
     stock: Stock
     loss: CutLoss
+    holes: tuple[Hole, ...]
 
 
 def build(pattern: Pattern, job: Job) -> Plies:
@@ -57,6 +61,7 @@ def build(pattern: Pattern, job: Job) -> Plies:
         job=job,
         stock=stock_of(pattern.outline, job),
         loss=loss_of(job),
+        holes=on_piece(job.use.holes, pattern.outline),
     )
     return (_face(bench), *_trim(bench), *_inlays(bench), *_stiffener(bench), _backing(bench))
 
@@ -64,15 +69,22 @@ def build(pattern: Pattern, job: Job) -> Plies:
 def _face(bench: _Bench) -> Ply:
     """The face: openings, with blank and pins, or with the outline when it is trimmed before lining."""
     job, stock, loss = bench.job, bench.stock, bench.loss
-    pattern, blank, pins, shrunk = before_tooling(bench.pattern, stock.blank, stock.pins, job)
+    drawn = as_cut(bench.pattern, loss).land
+    holes = through(bench.holes, drawn)
+    spots = np.vstack([stock.pins, centres(holes)])
+    pattern, blank, spots, shrunk = before_tooling(bench.pattern, stock.blank, spots, job)
+    pins, rest = np.split(spots, [len(stock.pins)])
+    hardware = hardware_cut(holes, rest, kerf=loss.kerf)
     source = bench.source if pattern is bench.pattern else Source(pattern.curves)
     openings = opening_cut(pattern.openings, source, stand_back=loss.bevel, kerf=loss.kerf)
     if job.cut.trim == "before":
-        cuts = [openings, edge_cut("outline", [pattern.outline], source, kerf=loss.kerf)]
+        edge = edge_cut("outline", [pattern.outline], source, kerf=loss.kerf)
+        cuts = [*hardware, openings, edge]
         when = "cut to its outline before lining"
     else:
         cuts = [
             hole_cut("pins", pins, stock.pin, kerf=loss.kerf),
+            *hardware,
             openings,
             edge_cut("blank", [blank], PLAIN, kerf=loss.kerf),
         ]
@@ -87,7 +99,7 @@ def _face(bench: _Bench) -> Ply:
         colour=job.face.colour,
         thickness=job.face.span,
         cuts=cuts,
-        shape=as_cut(bench.pattern, loss).land,
+        shape=drawn,
     )
 
 
@@ -154,7 +166,8 @@ def _inlays(bench: _Bench) -> list[Ply]:
     plies: list[Ply] = []
     for patch in patches(pattern, job.inlay.colour):
         name = file_name(patch.colour, [p.file for p in plies])
-        cut = edge_cut("patches", patch.parts, Source(patch.curves), kerf=bench.loss.kerf)
+        kerf, holes = bench.loss.kerf, through(bench.holes, patch.shape)
+        cut = edge_cut("patches", patch.parts, Source(patch.curves), kerf=kerf)
         plies.append(
             _ply(
                 bench,
@@ -165,7 +178,7 @@ def _inlays(bench: _Bench) -> list[Ply]:
                 colour=patch.colour,
                 thickness=job.inlay.span,
                 cut_from=side,
-                cuts=[cut],
+                cuts=[*hardware_cut(holes, centres(holes), kerf=kerf), cut],
                 shape=patch.shape,
             )
         )
@@ -213,10 +226,11 @@ def _backing(bench: _Bench) -> Ply:
 
 
 def _sheet(bench: _Bench) -> list[Cut]:
-    """A whole oversize ply: pin holes and blank."""
+    """A whole oversize ply: pin holes, holes for hardware and blank."""
     stock, kerf = bench.stock, bench.loss.kerf
     return [
         hole_cut("pins", stock.pins, stock.pin, kerf=kerf),
+        *hardware_cut(bench.holes, centres(bench.holes), kerf=kerf),
         edge_cut("blank", [stock.blank], PLAIN, kerf=kerf),
     ]
 

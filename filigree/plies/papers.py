@@ -14,6 +14,7 @@ from filigree.geometry.types import FloatArray
 from filigree.job import Job
 from filigree.pattern import Pattern
 from filigree.plies.glue import GlueMap
+from filigree.plies.hardware import centres, hardware_cut, on_piece
 from filigree.plies.lie import direction, way_said
 from filigree.plies.lines import Sheet, hole_cut
 from filigree.plies.model import Cut, Ply
@@ -67,7 +68,8 @@ def transfer_sheet(
     stock = stock_of(pattern.outline, job)
     unit = direction(job.use.pull, pattern.outline)
     marks, apart = _marks(pattern.outline, stock, unit)
-    centres = np.array([p.at for p in punches.punches]).reshape(-1, 2)
+    corners = np.array([p.at for p in punches.punches]).reshape(-1, 2)
+    holes = on_piece(job.use.holes, pattern.outline)
     sizes = sorted({p.diameter for p in punches.punches})
     cuts = [
         Cut(name="knife-lines", paths=tuple(_open(drawing.lines))),
@@ -77,12 +79,13 @@ def transfer_sheet(
         *(
             hole_cut(
                 f"punch-{size:g}",
-                centres[[p.diameter == size for p in punches.punches]],
+                corners[[p.diameter == size for p in punches.punches]],
                 size,
                 kerf=0.0,
             )
             for size in sizes
         ),
+        *hardware_cut(holes, centres(holes), kerf=0.0),
         hole_cut("pins", stock.pins, stock.pin, kerf=0.0),
         Cut(name="stretch-marks", paths=tuple(marks)),
     ]

@@ -14,18 +14,18 @@ from filigree.plies.lie import direction, way_said
 
 
 def before_tooling(
-    pattern: Pattern, blank: Polygon, pins: FloatArray, job: Job
+    pattern: Pattern, blank: Polygon, spots: FloatArray, job: Job
 ) -> tuple[Pattern, Polygon, FloatArray, str]:
     """Shrink a face by its stretch factors, along and across the piece (handbook 2.4).
 
     A factor is the length after tooling over the length before; the middle of the blank stays in place.
 
     Returns:
-        Pattern, blank and pins as they are cut, and a sentence that says so, empty with factors of 1.
+        Pattern, blank and the spots of round holes as they are cut, and a sentence that says so, empty with factors of 1.
     """
     along, across = job.cut.stretch_along, job.cut.stretch_across
     if along == 1 and across == 1:
-        return pattern, blank, pins, ""
+        return pattern, blank, spots, ""
     unit = direction(job.use.pull, pattern.outline)
     turned = np.array([unit, [-unit[1], unit[0]]])
     matrix = turned.T @ np.diag([1 / along, 1 / across]) @ turned
@@ -60,4 +60,4 @@ def before_tooling(
         curves=curves,
     )
     say = f" Drawn for tooling after cutting: divided by {along:g} along the piece ({way_said(unit)}) and {across:g} across it."
-    return smaller, shapely.transform(blank, cut_size), cut_size(pins), say
+    return smaller, shapely.transform(blank, cut_size), cut_size(spots), say
