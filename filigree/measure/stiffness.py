@@ -5,6 +5,7 @@ both ends displaced along the pull, sides free. Leather is not elastic and not a
 the figures rank, they do not predict.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,7 +15,7 @@ from shapely import affinity
 
 from filigree.geometry.types import XY, Area, FloatArray, IntArray
 from filigree.job import Use
-from filigree.measure.model import Measures, Neck
+from filigree.measure.model import EDGE, Measures, Neck
 from filigree.measure.pull import direction
 from filigree.measure.raster import coverage
 from filigree.pattern import Pattern
@@ -63,7 +64,7 @@ class WorkedStrand:
     Attributes:
         at: middle of its narrowest place, mm.
         share: part of the whole pull that it carries, 0 to 1.
-        intensity: mean stress across it, against the mean stress of the uncut face.
+        intensity: mean stress that passes through it there, against the mean stress of the uncut face.
     """
 
     at: XY
@@ -95,6 +96,12 @@ class Load:
     step: float
     share: FloatArray
     stress: FloatArray
+
+    @property
+    def along(self) -> FloatArray:
+        """Unit vector of the pull."""
+        turn = math.radians(-self.turn)
+        return np.array([math.cos(turn), math.sin(turn)])
 
     @property
     def intensity(self) -> FloatArray:
@@ -151,7 +158,7 @@ def load(
 def load_of(pattern: Pattern, measures: Measures, *, use: Use, unasked: bool) -> Load | None:
     """Pull a face as its job says; where the job says nothing, only when `unasked` and quick."""
     if use.work == "always":
-        return load(pattern, pull=use.pull, necks=measures.necks)
+        return load(pattern, pull=use.pull, necks=_strands(measures))
     if use.work == "auto" and unasked:
         return quick_load(pattern, measures, pull=use.pull)
     return None
@@ -171,7 +178,7 @@ def quick_load(pattern: Pattern, measures: Measures, *, pull: str) -> Load | Non
         return None
     widths = [n.width for n in measures.necks] + [o.width for o in measures.openings]
     step = float(np.clip(SEES * min([*widths, measures.wanted]), finest, coarsest))
-    return load(pattern, pull=pull, necks=measures.necks, step=step)
+    return load(pattern, pull=pull, necks=_strands(measures), step=step)
 
 
 def bonded(stiffness: float, *, face: float, behind: Sequence[float]) -> float:
@@ -310,7 +317,7 @@ def _stresses(moved: FloatArray) -> FloatArray:
 
 
 def _ranked(found: Load, necks: Sequence[Neck], mean_width: float) -> Load:
-    """Rank strands by their mean stress; the share is the pull that crosses their narrowest place."""
+    """Rank strands by the mean stress across them; the share is the pull that crosses their narrowest place."""
     if not necks:
         return found
     ends = np.array([[n.start, n.end] for n in necks])
@@ -325,22 +332,23 @@ def _ranked(found: Load, necks: Sequence[Neck], mean_width: float) -> Load:
     row = np.clip(row, 0, found.share.shape[0] - 1)
     stress, leather = found.stress[row, column], found.share[row, column]
     weight = np.maximum(leather, 1e-9).sum(axis=1)
-    intensity = found.intensity[row, column].sum(axis=1) / weight
     across = turned[:, 1] - turned[:, 0]
     width = np.hypot(*across.T)
     normal = np.c_[across[:, 1], -across[:, 0]] / np.maximum(width, 1e-12)[:, None]
+    pulled, sheared = _through_line(stress, normal)
+    intensity = np.sqrt(pulled**2 + 3 * sheared**2).sum(axis=1) / weight
     mean = stress.sum(axis=1) / weight[:, None]
     along = mean[:, 0] * normal[:, 0] + mean[:, 2] * normal[:, 1]
     carried = np.abs(along) * width / mean_width
     whole = found.stiffness if found.stiffness > 0 else 1.0
-    order = np.lexsort((np.arange(len(necks)), -intensity))[:HARDEST]
+    order = _apart(np.array([n.middle for n in necks]), width, np.round(intensity, 9))
     hardest = tuple(
         WorkedStrand(
             at=necks[k].middle,
             share=min(float(carried[k]) / whole, 1.0),
             intensity=float(intensity[k]),
         )
-        for k in order.tolist()
+        for k in order
     )
     return Load(
         stiffness=found.stiffness,
@@ -352,3 +360,34 @@ def _ranked(found: Load, necks: Sequence[Neck], mean_width: float) -> Load:
         share=found.share,
         stress=found.stress,
     )
+
+
+def _through_line(stress: FloatArray, normal: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Stress that passes through lines, straight and sideways; what runs along a line pulls at no strand there."""
+    x, y, s = (stress[..., k] for k in range(3))
+    nx, ny = normal[:, :1], normal[:, 1:]
+    tx, ty = x * nx + s * ny, s * nx + y * ny
+    return tx * nx + ty * ny, ty * nx - tx * ny
+
+
+def _apart(middles: FloatArray, width: FloatArray, intensity: FloatArray) -> list[int]:
+    """Choose the hardest strands; a place as near to a harder one as half their width is the same strand."""
+    chosen: list[int] = []
+    for k in np.lexsort((np.arange(len(width)), -intensity)).tolist():
+        off = np.hypot(*(middles[chosen] - middles[k]).T)
+        if (off >= np.maximum(width[chosen], width[k]) / 2).all():
+            chosen.append(k)
+        if len(chosen) == HARDEST:
+            break
+    return chosen
+
+
+def _strands(measures: Measures) -> tuple[Neck, ...]:
+    """Strands to rank: the necks, and all that the weakest way across runs through, however wide."""
+    gaps = measures.section.gaps if measures.section is not None else ()
+    wide = (
+        Neck(width=math.dist(a, b), start=a, end=b, between=(EDGE, EDGE))
+        for a, b in gaps
+        if math.dist(a, b) > 0
+    )
+    return (*measures.necks, *wide)

@@ -6,13 +6,14 @@ from io import BytesIO
 import numpy as np
 
 from filigree.measure.stiffness import Load
-from filigree.output.markup import FONT, broken, escaped, number, path_data
+from filigree.output.markup import FONT, broken, escaped, number, path_data, polyline_data
 from filigree.output.report import Report
 from filigree.plies.drawn import Drawn
 
 EDGE = 10.0  # mm
 TEXT = 3.2  # mm
 STEP = 4.6  # mm
+ARROW = (2.0, 6.0, 1.2)  # mm: from the edge, length, half the width of its head
 FULL = 98.0  # percentile of the intensity that is drawn black
 
 
@@ -44,6 +45,7 @@ def heat_svg(drawn: Drawn, load: Load, report: Report) -> bytes:
             for o in drawn.openings
         ),
         *_ranks(report),
+        _arrows(drawn, load),
         "</g>",
         *(
             f'<text x="{EDGE}" y="{number(bottom - top + 2 * EDGE + 2 + k * STEP)}" font-size="{TEXT}">{escaped(line)}</text>'
@@ -82,18 +84,45 @@ def _ranks(report: Report) -> list[str]:
     ]
 
 
+def _arrows(drawn: Drawn, load: Load) -> str:
+    """Two arrows beside the piece that show which way it is pulled."""
+    left, top, right, bottom = drawn.bounds
+    x, y = load.along
+    middle = np.array([(left + right) / 2, (top + bottom) / 2])
+    ways = [half / abs(v) for half, v in (((right - left) / 2, x), ((bottom - top) / 2, y)) if v]
+    data = ""
+    for unit in (load.along, -load.along):
+        foot = middle + unit * (min(ways) + ARROW[0])
+        tip = foot + unit * ARROW[1]
+        side = np.array([-unit[1], unit[0]]) * ARROW[2]
+        barbs = (tip - unit * 2 * ARROW[2] + side, tip, tip - unit * 2 * ARROW[2] - side)
+        data += polyline_data(np.array([foot, tip])) + polyline_data(np.array(barbs))
+    return f'<path id="pull" d="{data}" fill="none" stroke="#000" stroke-width=".7"/>'
+
+
 def _words(report: Report, room: float) -> list[str]:
     load = report.load
     if load is None:
         return []
     head = (
-        f"Stiffness against the uncut face {load.stiffness:.3f}; with the plies behind it bonded "
-        f"{load.bonded:.3f}. Darker works harder. A ranking, no promise: leather is neither elastic nor alike "
+        f"Pulled {load.pull}, as the arrows show. Stiffness against the uncut face {load.stiffness:.3f}; with the plies behind it bonded "
+        f"{load.bonded:.3f}. Darker works harder; the numbers rank strands, by the mean stress through each. A ranking, no promise: leather is neither elastic nor alike "
         "in all directions."
     )
     said = [head]
     said += [
-        f"{k}: carries {100 * s.share:.0f} % of the pull at {s.intensity:.1f} times the mean stress of the uncut face"
+        f"{k}: {_carried(s.share)} {s.intensity:.1f} times the mean stress of the uncut face"
         for k, s in enumerate(load.hardest, start=1)
     ]
     return [part for line in said for part in broken(line, max(room, 130.0), TEXT)]
+
+
+def _carried(share: float) -> str:
+    """Say what share of the pull a strand carries; what is too little to count is bent, not pulled.
+
+    >>> _carried(0.004), _carried(0.1)
+    ('carries under 1 % of the pull but is bent, at', 'carries 10 % of the pull, at')
+    """
+    if share < 0.01:
+        return "carries under 1 % of the pull but is bent, at"
+    return f"carries {100 * share:.0f} % of the pull, at"

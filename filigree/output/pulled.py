@@ -10,9 +10,10 @@ def load_said(report: Report) -> str:
     if load is None:
         return ""
     if not load.hardest:
-        return words("load.plain", stiffness=f"{load.stiffness:.2f}")
+        return words("load.plain", way=load.pull, stiffness=f"{load.stiffness:.2f}")
     return words(
         "load.hardest",
+        way=load.pull,
         stiffness=f"{load.stiffness:.2f}",
         places=", ".join(f"({s.at[0]:.1f}, {s.at[1]:.1f})" for s in load.hardest),
     )

@@ -156,8 +156,9 @@ class StrandRow(Row, frozen=True, kw_only=True):
 
 
 class LoadRow(Row, frozen=True, kw_only=True):
-    """Stiffness against the uncut face, and the strands that work hardest."""
+    """Stiffness against the uncut face, and the strands that work hardest; `pull` says which way it is pulled."""
 
+    pull: str = ""
     stiffness: float
     bonded: float
     hardest: tuple[StrandRow, ...]

@@ -37,6 +37,7 @@ from filigree.output.report import (
     place,
 )
 from filigree.pattern import Opening, Pattern
+from filigree.plies.lie import way_said
 from filigree.plies.model import Ply
 from filigree.regions.model import RegionMap
 from filigree.units import counted
@@ -213,6 +214,7 @@ def _load(worked: Worked) -> LoadRow | None:
     job = worked.job
     behind = [job.inlay, job.backing, *([job.stiffener] if job.stiffener is not None else [])]
     return LoadRow(
+        pull=way_said(load.along),
         stiffness=mm(load.stiffness),
         bonded=mm(
             bonded(

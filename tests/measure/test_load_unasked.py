@@ -87,6 +87,10 @@ def test_every_paper_tells_it_and_the_cuts_alone_do_not(tmp_path):
         for name in ("all", "again", "cuts", "never")
     }
     assert loads["all"]["hardest"]
+    way = loads["all"]["pull"]
+    assert way == "left and right"
+    assert f"Pulled {way}, the face is" in (tmp_path / "all" / "sheet.html").read_text()
+    assert f"Pulled {way}, as the arrows show" in (tmp_path / "all" / "load.svg").read_text()
     assert loads["again"] == loads["all"]
     assert loads["cuts"] is loads["never"] is None
     assert (tmp_path / "all" / "load.svg").exists()

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 import shapely
 
+from filigree.job import Use
+from filigree.measure import Asked, measure
 from filigree.measure.necks import necks_of
 from filigree.measure.raster import coverage
-from filigree.measure.stiffness import ELEMENT, load
+from filigree.measure.stiffness import ELEMENT, load, load_of
 from tests.make.shapes import circle, pattern, rectangle, square_grid
 
 STRIP = shapely.box(0, 0, 30, 10)
@@ -94,3 +96,32 @@ def test_coverage_sums_to_the_area():
     cells = coverage(disc, left=0, top=0, step=0.5, columns=20, rows=20)
     assert cells.sum() * 0.25 == pytest.approx(disc.area, rel=2e-3)
     assert coverage(shapely.box(1, 1, 2, 2), left=0, top=0, step=1, columns=3, rows=3)[1, 1] == 1
+
+
+def test_the_strand_that_carries_the_pull_ranks_first_however_wide():
+    """A strap with a rim of 12 mm above and a slit one of 3 mm, which a cut parts, below its opening."""
+    strap = pattern(
+        rectangle(10, 12, 60, 15),
+        rectangle(38, 26, 4, 4),  # parts the lower strand
+        outline=shapely.box(0, 0, 80, 30),
+    )
+    measures = measure(strap, wanted=3.0, asked=Asked(pull="x"))
+    assert all(neck.width < 12 for neck in measures.necks)
+    found = load_of(strap, measures, use=Use(pull="x", work="always"), unasked=False)
+    first = found.hardest[0]
+    assert first.at[1] == pytest.approx(6, abs=0.5)  # the middle of the rim
+    assert first.share == pytest.approx(1, abs=0.05)
+    # all that is left of the pull, stretched alike, on 12 of 30 mm
+    assert first.intensity == pytest.approx(found.stiffness * 30 / 12, rel=0.1)
+
+
+def test_a_pull_along_a_line_works_no_strand_across_it():
+    """A plate with a slot along the pull: the neck from slot to slot lies along the pull, and nothing passes it."""
+    plate = pattern(
+        rectangle(8, 9, 10, 2), rectangle(22, 9, 10, 2), outline=shapely.box(0, 0, 40, 20)
+    )
+    found = load(plate, pull="x", necks=necks_of(plate, under=6), step=0.25)
+    between = [s for s in found.hardest if s.at == pytest.approx((20, 10), abs=0.6)]
+    assert len(between) == 1
+    assert between[0].intensity < 0.3
+    assert tuple(found.along) == pytest.approx((1, 0))
