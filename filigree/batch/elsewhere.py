@@ -156,7 +156,7 @@ def on_cluster(address: str) -> Iterator[Hands]:
     except ImportError as error:
         raise FiligreeError(
             "the cluster extra is not installed",
-            remedy="pip install 'filigree[cluster]'",
+            remedy="in the folder that filigree was installed from: pip install '.[cluster]'",
             where="--cluster",
         ) from error
     make_client: Callable[..., Any] = module.Client

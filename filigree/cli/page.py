@@ -42,7 +42,7 @@ def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: 
     except ModuleNotFoundError as error:
         raise FiligreeError(
             f"the page needs {error.name}",
-            remedy="install it with: pip install 'filigree[page]'",
+            remedy="in the folder that filigree was installed from: pip install '.[page]'",
             where="page",
         ) from error
 
