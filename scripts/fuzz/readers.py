@@ -19,6 +19,8 @@ from pathlib import Path
 
 import atheris
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
 with atheris.instrument_imports(include=["filigree.drawing", "filigree.geometry"]):
     from filigree.drawing.pathdata import draw_path
     from filigree.drawing.svg import read_svg
