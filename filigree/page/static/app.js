@@ -18,7 +18,28 @@ const page = { piece: null, state: null, place: new Map() }; // place: of each f
 // A value that hangs on what is shown is a function, called when its turn has come: quick clicks are all heard.
 page.change = async (name, value) => page.show(await send(name, () => ({ turn: now(), ...(typeof value === "function" ? value() : value) })));
 page.pick = (id, kind) => page.change("pick", { fields: [id], kind });
-page.toggle = (id) => page.change("pick", () => ({ fields: [id], kind: page.field(id)?.open ? "keep" : "open" }));
+
+// Fields touched while an answer is awaited go together with the next one; a field touched twice stays as it is.
+const waiting = new Set();
+let sending = null;
+page.toggle = (id) => {
+  waiting[waiting.has(id) ? "delete" : "add"](id);
+  drawing.waiting(waiting);
+  sending ??= together().finally(() => { sending = null; });
+};
+
+async function together() {
+  while (waiting.size)
+    for (const kind of ["keep", "open"])
+      await page.show(await send("pick", () => {
+        for (const id of waiting) if (!page.field(id)) waiting.delete(id); // of a drawing that is gone
+        const fields = [...waiting].filter((id) => page.field(id).open === (kind === "keep"));
+        for (const id of fields) waiting.delete(id);
+        return fields.length ? { turn: now(), fields, kind } : null;
+      }));
+  drawing.waiting(waiting);
+}
+
 page.field = (id) => page.state.fields[page.place.get(id)];
 page.known = (id) => page.piece.fields[page.place.get(id)];
 page.words = (id) => {

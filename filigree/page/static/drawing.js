@@ -187,6 +187,10 @@ export function gaps(list) {
   for (const { start, end } of list) for (const kind of ["under", "gap"]) make("path", { class: kind, d: `M${start}L${end}` }, group);
 }
 
+export function waiting(ids) {
+  for (const one of fields.values()) one.shape.classList.toggle("waiting", ids.has(one.id));
+}
+
 export function mark(id) {
   for (const field of fields.values()) {
     field.shape.classList.toggle("here", field.id === id);

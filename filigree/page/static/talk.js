@@ -93,9 +93,12 @@ function inTurn(work) {
   return queue;
 }
 
-// `value` is a function, so that it names the state that is shown when its turn comes.
+// `value` is a function, so that it names the state that is shown when its turn comes; null sends nothing.
 export function send(name, value) {
-  return inTurn(() => answered(fetch(name, { method: "POST", body: JSON.stringify(value()) })));
+  return inTurn(() => {
+    const asked = value();
+    return asked && answered(fetch(name, { method: "POST", body: JSON.stringify(asked) }));
+  });
 }
 
 export function upload(address, file) {
