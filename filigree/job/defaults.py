@@ -59,6 +59,7 @@ DEFAULTS: tuple[Default, ...] = (
     Default("hole", 2.0, "t", "CP", "handbook 2.3"),
     Default("buckle", 10.0, "mm", "CP", "handbook 2.3"),
     Default("bevel.tooled", 0.75, "t", "CP", "handbook 2.3"),
+    Default("bevel.tooled_floor", 1.5, "mm", "CP", "handbook 2.3"),
     # what the cut takes
     Default("kerf.knife", 0.0, "mm", "CP", "handbook 2.6"),
     Default("kerf.laser", 0.2, "mm", "S: laser-shop", "handbook 2.6"),

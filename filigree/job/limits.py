@@ -193,11 +193,12 @@ def most_in_zones(limits: Limits, name: str) -> float:
 def loss_of(job: Job) -> CutLoss:
     """Kerf, char and bevel of a job (handbook 2.3, 2.6)."""
     cut, way = job.cut, job.cut.way
-    tooled = default("bevel.tooled") * job.face.span.high if job.face.tooled else 0.0
+    tooled, _ = _rule("bevel.tooled", "bevel.tooled_floor", job.face.span.high, "")
+    bevel = tooled if job.face.tooled else 0.0
     return CutLoss(
         kerf=default(f"kerf.{way}") if cut.kerf is None else cut.kerf,
         char=default(f"char.{way}") if cut.char is None else cut.char,
-        bevel=cut.bevel or tooled,
+        bevel=bevel if cut.bevel is None else cut.bevel,
     )
 
 

@@ -124,7 +124,9 @@ class Cutting(Section, frozen=True, kw_only=True):
     way: Way = "knife"
     kerf: Annotated[float, Meta(ge=0, le=2)] | None = None  # None: by the way of cutting
     char: Annotated[float, Meta(ge=0, le=2)] | None = None  # per side; None: by the way of cutting
-    bevel: Annotated[float, Meta(ge=0, le=10)] = 0.0
+    bevel: Annotated[float, Meta(ge=0, le=10)] | None = (
+        None  # None: of a tooled face, by its thickness
+    )
     trim: Literal["after", "before"] = "after"
     stretch_along: Annotated[float, Meta(ge=0.9, le=1.1)] = 1.0
     stretch_across: Annotated[float, Meta(ge=0.9, le=1.1)] = 1.0

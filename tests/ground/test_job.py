@@ -160,7 +160,10 @@ def test_a_zone_has_limits_of_its_own():
         ('[cut]\nway = "laser"', 0.2, 0.2, 0),
         ('[cut]\nway = "laser"\nkerf = 0.3\nchar = 0', 0.3, 0, 0),
         ('[face]\nthickness = "2 mm"\ntooled = true', 0, 0, 1.5),  # handbook 2.3: 0.75 t
+        ('[face]\nthickness = "4 mm"\ntooled = true', 0, 0, 3.0),
+        ('[face]\nthickness = "1 mm"\ntooled = true', 0, 0, 1.5),  # and at least 1.5 mm
         ('[face]\nthickness = "2 mm"\ntooled = true\n[cut]\nbevel = 1', 0, 0, 1),
+        ('[face]\nthickness = "2 mm"\ntooled = true\n[cut]\nbevel = 0', 0, 0, 0),
     ],
 )
 def test_what_the_cut_takes(text, kerf, char, bevel):

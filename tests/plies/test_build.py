@@ -139,10 +139,10 @@ def test_openings_that_a_bevel_closes_are_named(piece):
 
 
 def test_a_tooled_face_takes_its_bevel_from_its_thickness(piece):
-    # handbook 2.3: 0.75 t; 4 oz is 1.5875 mm (row 5)
-    plies = build(piece, job_of(face={"thickness": "4 oz", "tooled": True}))
+    # handbook 2.3: 0.75 t; 6 oz is 2.38125 mm (row 5)
+    plies = build(piece, job_of(face={"thickness": "6 oz", "tooled": True}))
     opening = cut(plies, "face.svg", "openings")
-    side = 10 - 2 * 0.75 * 1.5875
+    side = 10 - 2 * 0.75 * 2.38125
     assert size(opening.paths[opening.owners.index(2)]) == pytest.approx((side, side), abs=1e-9)
 
 
