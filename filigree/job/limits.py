@@ -179,7 +179,9 @@ def limits_in(limits: Limits, at: XY) -> Limits:
             strictest = min if name in _AT_MOST else max
             changes[name], zone = strictest(given)
             why[name] = f"zone {zone} {setting}"
-    bridge = max((own for _, own in zones), key=lambda own: own.good)
+    bridges = [own for z, own in zones if z.bridge is not None or z.bridge_stop is not None]
+    widest = max(bridges, key=lambda own: own.good, default=limits.bridge)
+    bridge = replace(widest, stop=max((own.stop for own in bridges), default=widest.stop))
     return replace(limits, bridge=bridge, why=why, **changes)  # type: ignore[arg-type]
 
 

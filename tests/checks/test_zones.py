@@ -61,6 +61,41 @@ def test_the_strictest_of_two_zones_holds_where_they_overlap():
     assert (far.tongue_glued, far.rim) == (8, 6)
 
 
+OVERLAPS = [  # settings of two zones round one place, wanted and stop there
+    pytest.param(
+        ("bridge = 6\nbridge_stop = 1.3", "bridge = 5\nbridge_stop = 5"), 6, 5, id="one each"
+    ),
+    pytest.param(
+        ("bridge = 5\nbridge_stop = 5", "bridge = 6\nbridge_stop = 1.3"), 6, 5, id="either order"
+    ),
+    pytest.param(
+        ("bridge = 2.5\nbridge_stop = 1", "bridge = 2"),
+        2.5,
+        2,
+        id="the piece's stop where none is set",
+    ),
+    pytest.param(
+        ("bridge = 2.5\nbridge_stop = 1", "rim = 9"), 2.5, 1, id="one that is silent on bridges"
+    ),
+    pytest.param(("rim = 8", "rim = 9"), 3, 2, id="the piece's"),
+]
+
+
+@pytest.mark.parametrize(("settings", "good", "stop"), OVERLAPS)
+def test_the_strictest_bridge_and_the_strictest_stop_hold_in_two_zones(settings, good, stop):
+    text = '[face]\nthickness = "2 mm"\n' + "".join(map(zone, settings))  # 3.0 and 2.0 mm (row 98)
+    here = limits_in(limits_of(job_from(text, where="job.toml")), (0, 0)).bridge
+    assert (here.good, here.stop) == (good, stop)
+
+
+@pytest.mark.parametrize(("gap", "severity"), [(4.9, "stop"), (5.5, "caution")])
+def test_a_bridge_in_two_zones_is_judged_by_both(gap, severity):
+    text = zone("bridge = 6\nbridge_stop = 1.3") + zone("bridge = 5\nbridge_stop = 5")
+    found = judged(text, square(0, 0, 6), square(6 + gap, 0, 6), outline=WIDE)
+    (bridge,) = [f for f in found if f.check == "bridge"]
+    assert (bridge.severity, bridge.wanted) == (severity, 6)
+
+
 def test_seams_of_a_thin_laser_cut_face_are_known_up_to_what_they_want():
     """1.5 mm on each side of a seam is wanted however thin the face."""
     job = job_from('[face]\nthickness = "0.8 mm"\n[cut]\nway = "laser"', where="job.toml")
