@@ -22,7 +22,7 @@ from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.pattern import Pattern
 
 STEP = 0.1  # mm between samples
-NEXT = 3  # samples so many places apart along the edge are neighbours
+NEXT = 10  # samples so many places apart along the edge are neighbours
 APART = math.radians(100)  # a place touched from two sides less apart than this lies in a corner
 SHAKE = 1e-6  # mm
 EASED = 0.001  # mm: lines are straightened by this much
