@@ -115,11 +115,12 @@ class _Here:
     def end(self) -> None:
         """End the processes at once."""
         with undisturbed():
-            self._pool.shutdown(wait=False, cancel_futures=True)
-            for child in multiprocessing.active_children():
-                if child.pid not in self._others:
-                    child.terminate()
-            self._pool.shutdown()
+            ours = [c for c in multiprocessing.active_children() if c.pid not in self._others]
+            for child in ours:
+                child.terminate()
+            for child in ours:
+                child.join()
+            self._pool.shutdown(cancel_futures=True)
 
     def _fresh(self) -> ProcessPoolExecutor:
         return ProcessPoolExecutor(
