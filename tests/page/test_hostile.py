@@ -26,7 +26,10 @@ def test_every_one_of_many_quick_clicks_is_heard(served, tab, art):
     checked(page, first[1], "false")
     page.wait_for_selector(".field.waiting", state="detached")
     checked(page, first[2], "false")
-    assert opened(on) == [first[0], *first[3:]]  # the first was clicked eight times, the others seven
+    assert opened(on) == [
+        first[0],
+        *first[3:],
+    ]  # the first was clicked eight times, the others seven
     assert page.locator("[data-field][aria-checked=true]").count() == len(opened(on))
     assert len(on.desk.history) < 6  # they went together
 
