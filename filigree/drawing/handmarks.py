@@ -28,7 +28,7 @@ CLOUD = 0.12  # spread of neighbours across over along, from which dots are a cl
 MOST_COMPARED = 1000  # dots whose neighbours are looked at
 LEAST_STROKES = 6
 MOST_STROKES = 5000  # beyond so many short straight lines none is looked at as a mark
-LEAST_DOTS = 6
+LEAST_DOTS = 5
 PARALLEL_DEG = 12.0
 OFF_MIDDLE = 0.2  # share of a stroke of an X that it may cross off its middle
 UNLIKE = 1.5  # times that one stroke of an X may be longer than the other
@@ -116,7 +116,7 @@ def _touching(strokes: _Strokes, members: IntArray) -> tuple[BoolArray, BoolArra
 
 
 def _crosses(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, shapely.Point]]:
-    """Pairs of strokes that cross near their middles and touch nothing else."""
+    """Pairs of strokes that cross near their middles and touch nothing but loose lines, as a leaf's vein."""
     fit = np.flatnonzero(
         strokes.straight & (strokes.length >= CROSS[0]) & (strokes.length <= CROSS[1]) & ~used
     )
@@ -139,15 +139,17 @@ def _crosses(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, shapely
         if sine < 0.7 or lengths.max() > UNLIKE * lengths.min() or at.geom_type != "Point":
             continue
         shares = shapely.line_locate_point(strokes.shapes[pair], at, normalized=True)
-        alone = not np.setdiff1d(
-            strokes.tree.query(
-                shapely.union_all(strokes.shapes[pair]), predicate="dwithin", distance=TOUCH
-            ),
-            pair,
-        ).size
+        near = _near(strokes, pair)
+        alone = all(np.isin(_near(strokes, np.array([k])), pair).all() for k in near)
         if alone and (np.abs(shares - 0.5) < OFF_MIDDLE).all():
             found.append((pair, at))
     return found
+
+
+def _near(strokes: _Strokes, members: IntArray) -> IntArray:
+    """Other lines that some lines touch."""
+    whole = shapely.union_all(strokes.shapes[members])
+    return np.setdiff1d(strokes.tree.query(whole, predicate="dwithin", distance=TOUCH), members)
 
 
 def _stipples(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]]:
