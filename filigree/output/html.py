@@ -69,7 +69,7 @@ def proof_html(
         '<button id="further">Further</button><button id="whole">Whole piece</button></div>'
         '<p id="told" class="told live" role="status" hidden>Point at an opening, or go through them with Tab '
         "and the arrow keys.</p></div>\n<div>"
-        f"<h2>What to do</h2>{_terms(report)}{todo_html(report)}{_show(drawing)}{_colours(drawn, job)}</div></main>\n"
+        f"<h2>What to do</h2>{todo_html(report)}{_terms(report)}{_show(drawing)}{_colours(drawn, job)}</div></main>\n"
         f"<script>{script}</script></body></html>\n"
     ).encode()
 
