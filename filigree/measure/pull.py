@@ -13,21 +13,23 @@ from filigree.geometry.types import FloatArray
 
 FLAT = 1e-3  # of the length: an end this straight across the pull is an end, no part of a side
 ENDS = (FLAT, *(0.02 * k for k in range(1, 13)))  # of the length: how far an end may reach
+LEVEL = 1e-3  # of the area: an upright rectangle this near the smallest is taken, as round a disc
 BROAD = 0.5  # of the width: an end is where the piece is held, so it is at least this broad
 
 
 def direction(pull: str, outline: Polygon) -> FloatArray:
-    """Give the unit vector of a pull: "long" (the long way of the outline), "x", "y" or degrees from x.
+    """Give the unit vector along a piece: its pull, the way that stretch and strength are told by.
+
+    Args:
+        pull: "long" for the long side of the smallest rectangle round the outline, level when it has none; "x",
+            "y", or an angle in degrees from the x axis toward y.
+        outline: the piece, mm.
 
     Raises:
         FiligreeError: the text is none of these.
     """
     if pull == "long":
-        ring = shapely.get_coordinates(shapely.oriented_envelope(outline))
-        steps = np.diff(ring[:3], axis=0)
-        longest = steps[np.argmax(np.hypot(*steps.T))]
-        unit: FloatArray = longest / np.hypot(*longest)
-        return unit if (unit[0], unit[1]) > (0.0, 0.0) else -unit
+        return _long(outline)
     angle = {"x": 0.0, "y": 90.0}.get(pull)
     if angle is None:
         try:
@@ -42,6 +44,18 @@ def direction(pull: str, outline: Polygon) -> FloatArray:
             )
     radians = math.radians(angle)
     return np.array([math.cos(radians), math.sin(radians)])
+
+
+def _long(outline: Polygon) -> FloatArray:
+    left, top, right, bottom = outline.bounds
+    box = shapely.get_coordinates(shapely.oriented_envelope(outline))
+    sides = np.diff(box[:3], axis=0)
+    lengths = np.hypot(sides[:, 0], sides[:, 1])
+    plain = (right - left) * (bottom - top)
+    if plain <= lengths[0] * lengths[1] * (1 + LEVEL):
+        return np.array([1.0, 0.0] if right - left >= bottom - top else [0.0, 1.0])
+    unit: FloatArray = sides[int(np.argmax(lengths))] / lengths.max()
+    return unit if (unit[0], unit[1]) > (0.0, 0.0) else -unit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

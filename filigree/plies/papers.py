@@ -12,10 +12,11 @@ from filigree.geometry.curves import Source
 from filigree.geometry.path import Path
 from filigree.geometry.types import FloatArray
 from filigree.job import Job
+from filigree.measure.pull import direction
 from filigree.pattern import Pattern
 from filigree.plies.glue import GlueMap
 from filigree.plies.hardware import centres, hardware_cut, on_piece
-from filigree.plies.lie import direction, way_said
+from filigree.plies.lie import way_said
 from filigree.plies.lines import Sheet, hole_cut
 from filigree.plies.model import Cut, Ply
 from filigree.plies.punch import PunchSchedule

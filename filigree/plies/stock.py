@@ -11,7 +11,7 @@ from filigree.errors import FiligreeError
 from filigree.geometry.offset import grown
 from filigree.geometry.types import XY, FloatArray
 from filigree.job import Job
-from filigree.plies.lie import direction
+from filigree.measure.pull import direction
 
 BORDER = 2.0  # mm: free border of a sheet round everything on it
 WALL = 1.0  # mm: least leather between a pin hole and an edge

@@ -9,8 +9,9 @@ from shapely import Polygon
 from filigree.geometry.curves import CurveTable
 from filigree.geometry.types import FloatArray
 from filigree.job import Job
+from filigree.measure.pull import direction
 from filigree.pattern import Pattern
-from filigree.plies.lie import direction, way_said
+from filigree.plies.lie import way_said
 
 
 def before_tooling(

@@ -2,6 +2,7 @@
 
 import math
 
+import msgspec
 import numpy as np
 import pytest
 import shapely
@@ -10,8 +11,10 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from filigree.errors import FiligreeError
+from filigree.job import Job
 from filigree.measure.pull import borders, direction
 from filigree.measure.section import weakest
+from filigree.plies.tooling import before_tooling
 from tests.make.shapes import circle, pattern, rectangle, square_grid
 
 
@@ -51,6 +54,38 @@ def test_sides_of_a_strap_leave_out_its_straight_ends():
     assert found.notches == ()
     assert one.length == pytest.approx(100)
     assert other.length == pytest.approx(100)
+
+
+LYING = [  # outline, unit vector of "long", by hand
+    pytest.param(shapely.box(0, 0, 50, 50), (1, 0), id="a square is pulled level"),
+    pytest.param(shapely.box(0, 0, 30, 50), (0, 1), id="upright"),
+    pytest.param(circle(0, 0, 20, 0.01), (1, 0), id="a disc too"),
+    pytest.param(
+        affinity.rotate(shapely.box(0, 0, 100, 20), 30, origin=(0, 0)),
+        (math.sqrt(3) / 2, 1 / 2),
+        id="slanting",
+    ),
+]
+
+
+@pytest.mark.parametrize(("outline", "unit"), LYING)
+def test_the_long_way_of_a_piece(outline, unit):
+    assert direction("long", outline) == pytest.approx(np.array(unit), abs=1e-6)
+
+
+def test_section_and_stretch_go_by_one_direction():
+    """A square face with a slit across: the weakest way across is that beside the slit, stretched along its pull."""
+    square = pattern(shapely.box(20, 5, 22, 45), outline=shapely.box(0, 0, 50, 50))
+    assert weakest(square, pull="long").width == pytest.approx(10)  # pulled level: 5 + 5 stay
+    plate, _, _, said = before_tooling(
+        square,
+        square.outline,
+        np.zeros((0, 2)),
+        msgspec.convert({"cut": {"stretch_along": 1.1}}, Job),
+    )
+    left, top, right, bottom = plate.outline.bounds
+    assert (right - left, bottom - top) == pytest.approx((50 / 1.1, 50))
+    assert "left and right" in said
 
 
 @pytest.mark.parametrize("pull", ["along", "", "nan", "inf"])
