@@ -80,7 +80,7 @@ def pieces_of(
             item = replace(plain, folder=name, trouble=trouble)
             if not trouble:
                 try:
-                    text = dump_job(with_overrides(own, variation.values, where=variation.where))
+                    text = dump_job(_varied(own, variation))
                     item = replace(item, job=text, key=_key(digest, text, files))
                 except FiligreeError as error:
                     item = replace(item, trouble=str(error))
@@ -90,6 +90,21 @@ def pieces_of(
         if len(errors) == len(names):
             raise errors[0]
     return sorted(items, key=lambda item: item.folder)
+
+
+def _varied(own: Job, variation: Variation) -> Job:
+    """Change the settings of a drawing as a row of the table says, a colour or thickness checked too."""
+    if not variation.values:
+        return own
+    from filigree.pipeline import check_settings  # heavy, so only with a table
+
+    job = with_overrides(own, variation.values, where=variation.where)
+    try:
+        check_settings(job)
+    except FiligreeError as error:
+        where = f"{variation.where}, {error.where}" if error.where else variation.where
+        raise FiligreeError(error.what, remedy=error.remedy, where=where) from error
+    return job
 
 
 def _drawings(folder: Path, out: Path) -> list[Path]:

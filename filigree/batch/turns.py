@@ -10,7 +10,7 @@ from filigree.batch.model import Made
 from filigree.errors import FiligreeError, one_line
 
 _KILLED = FiligreeError(
-    "the process that made it was killed, and once more when it was tried alone",
+    "its process ended before it was done, and again when it was tried alone",
     remedy="it may need more memory than there is: draw it with fewer points, or try fewer --workers",
 )
 

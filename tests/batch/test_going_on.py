@@ -37,7 +37,7 @@ def test_a_piece_that_kills_its_process_fails_and_the_others_are_made(drawings, 
         told=lambda done, of, row: told.append((done, of)),
     )
     assert states(result) == {"killer": "failed", **GOOD}
-    assert result.pieces[0].say.startswith("killer.svg: the process that made it was killed")
+    assert result.pieces[0].say.startswith("killer.svg: its process ended before it was done")
     assert told == [(1, 4), (2, 4), (3, 4), (4, 4)]
     assert (
         json.loads((tmp_path / "cut" / "batch.json").read_text())["pieces"][0]["folder"] == "killer"
