@@ -29,6 +29,7 @@ from filigree.geometry.types import XY, FloatArray
 MOST_TILES = 4_000  # of one pattern paint
 DEEPEST_PATTERNS = 3
 LONGEST_CHAIN = 32
+# SVG 1.1; SVG 2 means all shapes, but browsers and editors draw no markers on the others
 MARKED = frozenset({"path", "line", "polyline", "polygon"})
 
 
@@ -186,7 +187,7 @@ def _vertices(item: Item, pen: Pen) -> list[tuple[XY, float]]:
             if arriving is not None:
                 vertices.append(_vertex(cubics[i - 1, 3], arriving, None))
             vertices.append(_vertex(piece[0], None, leaving))
-        else:
+        elif i + item.pieces[0] not in pen.joints:
             vertices.append(_vertex(piece[0], arriving, leaving))
         arriving = -_direction(piece[::-1])
     if arriving is not None:

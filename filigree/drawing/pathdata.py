@@ -175,7 +175,7 @@ def _arc(v: list[float], pen: Pen, end: XY) -> None:
     if v[0] == 0 or v[1] == 0:
         pen.line(end)
         return
-    pen.cubics(
+    pen.arc(
         arc_cubics(
             pen.at, rx=v[0], ry=v[1], rotation=v[2], large=v[3] != 0, sweep=v[4] != 0, end=end
         )

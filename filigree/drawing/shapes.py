@@ -12,6 +12,7 @@ from filigree.geometry.arcs import arc_cubics, ellipse_cubics
 from filigree.geometry.types import XY
 
 SHAPES = frozenset({"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"})
+QUARTERS = 4  # vertices of an ellipse
 
 
 def draw_shape(element: Element, pen: Pen, *, viewport: XY, font: float) -> str:
@@ -106,7 +107,7 @@ def _rectangle(measure: _Measure, pen: Pen) -> None:
     for start, end, after in sides:
         if start != end:
             pen.line(end)
-        pen.cubics(arc_cubics(end, rx=rx, ry=ry, rotation=0, large=False, sweep=True, end=after))
+        pen.arc(arc_cubics(end, rx=rx, ry=ry, rotation=0, large=False, sweep=True, end=after))
     pen.close(sides[0][0])
 
 
@@ -119,5 +120,6 @@ def _ellipse(measure: _Measure, pen: Pen, *, round_: bool) -> None:
     cubics = ellipse_cubics((measure("cx"), measure("cy")), rx, ry)
     start = (float(cubics[0, 0, 0]), float(cubics[0, 0, 1]))
     pen.move(start)
-    pen.cubics(np.asarray(cubics))
+    for quarter in np.split(cubics, QUARTERS):
+        pen.arc(quarter)
     pen.close(start)

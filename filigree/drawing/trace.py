@@ -17,6 +17,7 @@ class Pen:
         straight: one a piece.
         firsts: index of the first piece of each subpath.
         closed: one a subpath.
+        joints: indexes of pieces that go on within one arc: where they begin is no vertex.
         at: where the pen stands.
     """
 
@@ -24,6 +25,7 @@ class Pen:
     straight: list[bool] = field(default_factory=list)
     firsts: list[int] = field(default_factory=list)
     closed: list[bool] = field(default_factory=list)
+    joints: set[int] = field(default_factory=set)
     at: XY = (0.0, 0.0)
 
     def move(self, point: XY) -> None:
@@ -61,9 +63,11 @@ class Pen:
         self.straight.append(False)
         self.at = point
 
-    def cubics(self, cubics: FloatArray) -> None:
-        """Draw cubics that start where the pen stands."""
+    def arc(self, cubics: FloatArray) -> None:
+        """Draw the cubics of one arc, which start where the pen stands."""
         if len(cubics):
+            first = len(self.straight)
+            self.joints.update(range(first + 1, first + len(cubics)))
             self.numbers += cubics.ravel().tolist()
             self.straight += [False] * len(cubics)
             self.at = (float(cubics[-1, 3, 0]), float(cubics[-1, 3, 1]))

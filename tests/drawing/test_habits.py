@@ -83,9 +83,11 @@ FIELDS = [
     ("mask-by-alpha", 2),
     ("clip-path-with-a-group-in-it", 1),
     ("marker-in-the-colour-of-its-line", 1),
+    ("markers-along-arcs", 7),
 ]
 OWN_WAY = {
     ("no-size-at-all", "librsvg"),  # crops the page to the art
+    ("markers-along-arcs", "resvg"),  # marks places inside an arc
     ("stroke-width-kept-under-scale", "resvg"),  # does not know vector-effect
 }
 
