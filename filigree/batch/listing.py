@@ -113,7 +113,7 @@ def _drawings(folder: Path, out: Path) -> list[Path]:
         there = folder.exists()
         raise FiligreeError(
             "this is a file" if there else "no such folder",
-            remedy="name the folder it is in, or make it alone with filigree make"
+            remedy="name a folder with drawings, or make this one with filigree make"
             if there
             else "name a folder with drawings",
             where=one_line(str(folder)),

@@ -54,7 +54,7 @@ def test_drawings_of_one_stem_get_their_endings(tmp_path):
 
 def test_a_file_in_the_place_of_the_folder_is_told(tmp_path):
     art(tmp_path, "vine.svg")
-    with pytest.raises(FiligreeError, match="this is a file; name the folder"):
+    with pytest.raises(FiligreeError, match="this is a file; name a folder with"):
         pieces_of(tmp_path / "vine.svg", tmp_path / "cut", Job(), PLAIN, "cuts")
     with pytest.raises(FiligreeError, match="no such folder"):
         pieces_of(tmp_path / "ivy", tmp_path / "cut", Job(), PLAIN, "cuts")
