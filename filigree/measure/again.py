@@ -7,6 +7,7 @@ has not changed. All else is measured anew.
 from dataclasses import dataclass
 
 from filigree.job import CutLoss
+from filigree.measure.ascut import as_cut
 from filigree.measure.asked import Asked
 from filigree.measure.burnt import with_burnt
 from filigree.measure.finished import finished
@@ -25,6 +26,7 @@ class Measured:
         loss: what the cut takes.
         asked: what was measured.
         face: the face as it leaves the bench.
+        cut: the pattern with its openings as they are cut.
         necks: of that face, without those that the cut has taken whole.
         measures: of the face, with all that was lost.
     """
@@ -33,6 +35,7 @@ class Measured:
     loss: CutLoss
     asked: Asked
     face: Pattern
+    cut: Pattern
     necks: tuple[Neck, ...]
     measures: Measures
 
@@ -55,13 +58,14 @@ def measured(
     """
     alike = last if last is not None and last.loss == loss else None
     if alike is not None and alike.drawn is drawn:
-        face = alike.face
+        face, cut = alike.face, alike.cut
         if alike.fits(loss=loss, wanted=wanted, asked=asked):
             return alike
     else:
         face = finished(
             drawn, loss, before=(alike.drawn, alike.face) if alike is not None else None
         )
+        cut = as_cut(drawn, loss)
     sizes: dict[int, OpeningSize] = {}
     necks = None
     if alike is not None:
@@ -70,12 +74,13 @@ def measured(
         under = searched(wanted, asked)
         if under == searched(alike.measures.wanted, alike.asked):
             necks = necks_again(face, under=under, last=alike.face, known=alike.necks)
-    measures = measure(face, wanted=wanted, asked=asked, necks=necks, sizes=sizes)
+    measures = measure(face, wanted=wanted, asked=asked, cut=cut, necks=necks, sizes=sizes)
     return Measured(
         drawn=drawn,
         loss=loss,
         asked=asked,
         face=face,
+        cut=cut,
         necks=measures.necks,
         measures=with_burnt(measures, drawn, loss),
     )
@@ -89,5 +94,5 @@ def _sizes(of: Measured) -> dict[int, OpeningSize]:
     """Give the sizes that are known, by the identity of the shape."""
     return {
         id(opening.shape): size
-        for opening, size in zip(of.face.openings, of.measures.openings, strict=True)
+        for opening, size in zip(of.cut.openings, of.measures.openings, strict=True)
     }

@@ -23,6 +23,7 @@ def measure(
     wanted: float,
     pull: str | None = None,
     asked: Asked = PLAIN,
+    cut: Pattern | None = None,
     necks: tuple[Neck, ...] | None = None,
     sizes: Mapping[int, OpeningSize] | None = None,
 ) -> Measures:
@@ -33,8 +34,10 @@ def measure(
         wanted: bridge width, mm; necks are looked for up to twice this, or farther when asked for.
         pull: direction for the weakest section; the one of `asked` when None.
         asked: what else to measure.
+        cut: the same with its openings as they are cut, which is what their width, corners and share are about;
+            the face itself when None.
         necks: of this face, where they are known.
-        sizes: of its openings that are known, by the identity of their shape.
+        sizes: of the openings as cut that are known, by the identity of their shape.
 
     Raises:
         ValueError: `wanted` is not above 0.
@@ -50,13 +53,13 @@ def measure(
         if asked.section
         else None,
         openings=opening_sizes(
-            pattern, under=asked.opening or wanted, corner=asked.corner, known=sizes or {}
+            cut or pattern, under=asked.opening or wanted, corner=asked.corner, known=sizes or {}
         ),
         tips=face_tips(pattern, under=asked.point_deg),
         margins=margins(
             pattern, under=asked.margin, stitch=asked.stitch, holes=asked.holes, bends=asked.bends
         ),
-        share=open_share(pattern, window=2 * asked.rim),
+        share=open_share(cut or pattern, window=2 * asked.rim),
         strands=strands(pattern, wanted=wanted),
     )
 

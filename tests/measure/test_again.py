@@ -10,6 +10,7 @@ from shapely import affinity
 
 from filigree.job import CutLoss
 from filigree.measure import Asked, measure, measured
+from filigree.measure.ascut import as_cut
 from filigree.measure.finished import finished
 from filigree.measure.nearby import necks_again
 from tests.make import pattern
@@ -81,7 +82,8 @@ def test_a_face_that_changes_here_and_there(loss, hooks):
         gone ^= {int(k) for k in rng.choice([o.id for o in whole.openings], 1 + step % 3)}
         drawn = without(whole, gone, whole)
         last = measured(drawn, loss=loss, wanted=WANTED, asked=asked, last=last)
-        full = measure(finished(drawn, loss), wanted=WANTED, asked=asked)
+        face, cut = finished(drawn, loss), as_cut(drawn, loss)
+        full = measure(face, wanted=WANTED, asked=asked, cut=cut)
         assert told(last.measures) == told(full)
         assert sizes(last.measures) == sizes(full)
         for name in ("pieces", "section", "tips", "margins", "share", "strands"):

@@ -131,3 +131,18 @@ def test_a_cut_file_says_where_its_paths_lie(made):
         paths = rings(planned.worked, "face", "openings")
         square = min(paths, key=lambda ring: abs(ring.centroid.x - 107.5))
         assert math.sqrt(square.area) == pytest.approx(25 - 2 * (bevel + 0.1), abs=1e-3)
+
+
+@pytest.mark.parametrize("cut", [{"bevel": 1.2}, {"bevel": 0.8, "way": "laser"}])
+def test_openings_are_judged_as_they_are_cut(made, cut):
+    """A bevel is no rounding of a corner, and an opening is as wide as its cut."""
+    planned, _ = made(cut=cut, limits={"open_share": 0.01, "opening_min": 25})
+    bevel = cut["bevel"]
+    (square,) = (
+        o for o in planned.report.openings if o.area_mm2 == pytest.approx((25 - 2 * bevel) ** 2)
+    )
+    said = [f.say for f in planned.report.findings if f"opening {square.id} " in f.say]
+    assert [s for s in said if f"the 4 tight corners of opening {square.id} " in s]
+    assert [s for s in said if f"from {25 - 2 * bevel:.2f} to 25.0 mm" in s]
+    (share,) = (f for f in planned.report.findings if f.check == "open-share")
+    assert share.measured_mm == pytest.approx(100 * planned.report.open_share, abs=0.01)
