@@ -1,5 +1,6 @@
 """Stopping: Ctrl-C ends a batch and its processes at once, keeps what is done, and the next run goes on."""
 
+import contextlib
 import json
 import os
 import signal
@@ -7,6 +8,8 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+
+import pytest
 
 from tests.batch.art import RING
 
@@ -19,23 +22,42 @@ RUN = (
 )
 
 
-def started(folder, out, begun):
-    """A batch on two processes of its own group, as a terminal starts it."""
-    scratch = out.parent / "scratch"
-    scratch.mkdir(exist_ok=True)
-    return subprocess.Popen(
-        [sys.executable, "-c", RUN, "batch", str(folder), "-o", str(out), *OPTIONS],
-        env={
-            **os.environ,
-            "PYTHONPATH": str(ROOT),
-            "ODD_BEGUN": str(begun),
-            "TMPDIR": str(scratch),
-        },
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        start_new_session=True,
-    )
+@pytest.fixture
+def started(drawings, tmp_path):
+    """Starts a batch on two processes of its own group, as a terminal does; ends the group in any case."""
+    groups = []
+    (tmp_path / "scratch").mkdir()
+
+    def start():
+        process = subprocess.Popen(
+            [
+                sys.executable,
+                "-c",
+                RUN,
+                "batch",
+                str(drawings),
+                "-o",
+                str(tmp_path / "cut"),
+                *OPTIONS,
+            ],
+            env={
+                **os.environ,
+                "PYTHONPATH": str(ROOT),
+                "ODD_BEGUN": str(tmp_path / "begun"),
+                "TMPDIR": str(tmp_path / "scratch"),
+            },
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            start_new_session=True,
+        )
+        groups.append(process.pid)
+        return process
+
+    yield start
+    for group in groups:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(group, signal.SIGKILL)
 
 
 def stopped(process):
@@ -62,10 +84,10 @@ def group_is_empty(group):
     return False
 
 
-def test_ctrl_c_keeps_what_is_done_and_ends_all_processes(drawings, tmp_path):
+def test_ctrl_c_keeps_what_is_done_and_ends_all_processes(started, drawings, tmp_path):
     (drawings / "zz-hour.svg").write_text(RING.format(x=20))
     begun, out = tmp_path / "begun", tmp_path / "cut"
-    process = started(drawings, out, begun)
+    process = started()
     until(lambda: begun.exists() and len(list(out.glob("*/report.json"))) == 3)
     printed, told, seconds = stopped(process)
     assert process.returncode == 130
@@ -79,8 +101,8 @@ def test_ctrl_c_keeps_what_is_done_and_ends_all_processes(drawings, tmp_path):
     assert list((tmp_path / "scratch").iterdir()) == []
 
 
-def test_ctrl_c_while_the_processes_start_prints_no_traceback(drawings, tmp_path):
-    process = started(drawings, tmp_path / "cut", tmp_path / "begun")
+def test_ctrl_c_while_the_processes_start_prints_no_traceback(started):
+    process = started()
     children = Path(f"/proc/{process.pid}/task/{process.pid}/children")
     until(lambda: len(children.read_text().split()) >= 2)  # one of them keeps count of the rest
     _, told, seconds = stopped(process)
@@ -90,10 +112,10 @@ def test_ctrl_c_while_the_processes_start_prints_no_traceback(drawings, tmp_path
     until(lambda: group_is_empty(process.pid))
 
 
-def test_a_killed_batch_leaves_no_process_behind(drawings, tmp_path):
+def test_a_killed_batch_leaves_no_process_behind(started, drawings, tmp_path):
     (drawings / "hour.svg").write_text(RING.format(x=20))
     begun = tmp_path / "begun"
-    process = started(drawings, tmp_path / "cut", begun)
+    process = started()
     until(begun.exists)
     process.kill()
     process.communicate()
