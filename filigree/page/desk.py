@@ -159,6 +159,7 @@ class Desk:
             done = self._aside(piece.mended, was.piece, asked, was.look)
             if accept:
                 self._push(was.piece, done, serial=was.serial)
+                self._slow = True  # the next change mends anew, which may have to be stopped
             return done
 
     def move(self, turn: int, by: int) -> None:

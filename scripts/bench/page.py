@@ -87,7 +87,7 @@ def row(desk: Desk, name: str) -> str:
     openings = desk.look.drawn.openings
     fields = [o.regions[0] for o in openings]
     clicks = [(fields[k // 2 % len(fields)], ("keep", "open")[k % 2]) for k in range(2 * ROUNDS)]
-    weights = [("6-7 oz", "4-5 oz")[k % 2] for k in range(ROUNDS)]
+    weights = [f"{2 + k / 10:g} mm" for k in range(ROUNDS)]  # none that was measured before
     cpu, clock = timed(
         desk,
         [

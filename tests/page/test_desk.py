@@ -11,6 +11,7 @@ from filigree.cli import main
 from filigree.errors import FiligreeError
 from filigree.job import Job, load_job, with_overrides
 from filigree.page import edits
+from filigree.page.aside import StoppedError
 from filigree.page.desk import Desk, StaleError
 from filigree.page.keeping import plain_name
 from filigree.page.looking import look
@@ -144,6 +145,25 @@ def test_mending_place_by_place(desk):
     assert desk.look.mended is not None
     desk.change(desk.turn, lambda job, _: edits.left_as_drawn(job, ()))
     assert desk.look.mended is None
+
+
+def test_a_change_after_mending_can_be_stopped(desk, monkeypatch):
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.thickness": "13-14 oz"}))
+    desk.mend(desk.turn, [], accept=True)
+    before, told = desk.look, Desk._tell
+
+    def stopping(self, step):
+        if step == "mending":
+            desk.stop()
+        self.step = step
+
+    monkeypatch.setattr(Desk, "_tell", stopping)
+    with pytest.raises(StoppedError):
+        pick(desk, opened(desk)[:1], "keep")
+    assert desk.look is before
+    monkeypatch.setattr(Desk, "_tell", told)
+    pick(desk, opened(desk)[:1], "keep")
+    assert desk.look.mended is not None
 
 
 def test_two_points_give_the_size_and_picks_move_along(desk):
