@@ -67,6 +67,23 @@ def test_widest_opening_only_when_the_maker_says():
     assert not found("opening-wide", *halves, opening_width_max=15.0)
 
 
+def test_a_wide_opening_is_told_by_its_widest_place():
+    """Two squares of 10 mm joined by a waist of 2 mm: a disc of 10 mm lies in it, however narrow the waist."""
+    waisted = rectangle(0, 0, 10, 10).union(rectangle(9, 4, 7, 2)).union(rectangle(15, 0, 10, 10))
+    (before,) = found("opening-wide", waisted, asked=Asked(opening=12), opening_width_max=8.0)
+    assert before.measured == pytest.approx(10, abs=0.005)
+    assert not found("opening-wide", waisted, opening_width_max=10.1)
+
+
+def test_an_open_share_is_never_rounded_down():
+    """40.4 % of 100 x 100 mm is over the 40 % of a bag (handbook 2.2) and must not read as 40."""
+    edge = rectangle(0, 0, 100, 100)
+    (before,) = found("open-share", rectangle(10, 10, 80, 50.5), outline=edge)
+    assert before.measured == pytest.approx(40.4)
+    assert "41 % of the face comes out" in before.say
+    assert "no more than 40 %" in before.say
+
+
 def test_corners_are_one_finding_an_opening():
     (before,) = found("corner", square(0, 0, 6))
     assert "the 4 tight corners of opening 1" in before.say

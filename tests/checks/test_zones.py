@@ -61,6 +61,14 @@ def test_the_strictest_of_two_zones_holds_where_they_overlap():
     assert (far.tongue_glued, far.rim) == (8, 6)
 
 
+def test_corners_in_two_zones_are_rounded_as_the_strictest_asks():
+    text = zone("corner = 1", "[-5, -5, 10, 25]") + zone("corner = 2", "[10.5, -5, 25, 25]")
+    (corner,) = [f for f in judged(text, square(0, 0, 20), outline=WIDE) if f.check == "corner"]
+    assert corner.wanted == 2
+    assert "4 tight corners" in corner.say
+    assert "radius of 2.0 mm" in corner.say
+
+
 OVERLAPS = [  # settings of two zones round one place, wanted and stop there
     pytest.param(
         ("bridge = 6\nbridge_stop = 1.3", "bridge = 5\nbridge_stop = 5"), 6, 5, id="one each"

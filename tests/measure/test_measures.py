@@ -161,6 +161,15 @@ def test_open_share_of_slots():
     assert 100 * whole / (12 * 4 * 12) == pytest.approx(39.8783, abs=0.02)
 
 
+def test_a_window_that_hardly_lies_on_the_piece_does_not_count():
+    """A window of 16 mm on a tab 4 mm high holds 64 mm2 of it, a quarter; on the plate 8 of 16 mm come out."""
+    plate = shapely.box(0, 0, 80, 80).union(shapely.box(80, 0, 160, 4))
+    face = pattern(rectangle(32, 32, 8, 16), rectangle(100, 0.5, 20, 3), outline=plate)
+    found = open_share(face, window=16)
+    assert found.most == pytest.approx(0.5, abs=1e-9)
+    assert found.at[0] < 80
+
+
 def test_window_finds_where_most_comes_out():
     face = pattern(square(0, 0, 4), square(40, 40, 11), outline=rectangle(-20, -20, 100, 100))
     found = open_share(face, window=12)

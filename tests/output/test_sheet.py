@@ -3,6 +3,7 @@
 import io
 import math
 import re
+from dataclasses import replace
 
 import msgspec
 import pypdf
@@ -10,8 +11,10 @@ import pytest
 
 from filigree import pipeline
 from filigree.job import Backing, Face, Inlay, Job, Paper, Stiffener, Stitch, Use
-from filigree.output.jobsheet import blocks
+from filigree.output.benching import bench_row
+from filigree.output.jobsheet import blocks, order
 from filigree.output.report import read_report
+from filigree.output.words import words
 from filigree.plies.cautions import cautions
 from filigree.plies.leathers import leather_of
 
@@ -106,6 +109,25 @@ def test_the_bracer_by_hand(planned):
     (told,) = (b.lines for b in blocks(planned.report, JOB) if b.title == "Glue")
     assert [line.partition(":")[0] for line in told[:2]] == ["Face to inlay", "Inlay to backing"]
     assert bench.sheets[0].cost == pytest.approx(12.0 * bench.sheets[0].gross_ft2, rel=0.02)
+
+
+def test_a_stiffener_that_is_hardened_has_its_caution_and_its_step(art):
+    """Sentence 13 of handbook 10.2, and handbook 3.5: harden before cutting to size."""
+    plain = msgspec.structs.replace(JOB, backing=Backing())
+    hard = msgspec.structs.replace(plain, stiffener=Stiffener(hardened=True))
+    veg = leather_of("veg-tan lining")
+    told = [13 in cautions(job, [veg], punched=False, loose=False) for job in (plain, hard)]
+    assert told == [False, True]
+    report = pipeline.plan(art, hard).report
+    assert [words("order.harden") in order(report, job) for job in (plain, hard)] == [False, True]
+
+
+def test_thread_is_rounded_up(planned):
+    """A seam of 200 mm with 51 holes and 4 mm of stack takes 808 mm (row 82); what is needed is never cut off."""
+    bench = planned.worked.bench
+    for needed, told in ((808.0, 808), (808.2, 809), (808.7, 809)):
+        sewing = replace(bench.sewing, thread=needed)
+        assert bench_row(replace(bench, sewing=sewing)).stitch.thread_mm == told
 
 
 def test_only_the_cautions_that_apply():

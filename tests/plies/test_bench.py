@@ -85,3 +85,27 @@ def test_the_face_is_bonded_to_patches_only_where_they_lie():
     face, backing = joints(piece, glue_map(piece, job), build(piece, job))
     assert face.area_mm2 == pytest.approx(2 * math.pi * (9**2 - 5**2), rel=1e-3)
     assert (backing.plies, backing.area_mm2) == (("inlay", "backing"), pytest.approx(6000))
+
+
+def test_the_inner_ply_runs_shortest_round_the_curve(tmp_path):
+    """Backing of 3, inlay of 1 and face of 2 mm round 70 mm, whole turns at their middles (handbook 5)."""
+    worked = bench_of(
+        tmp_path,
+        140,
+        90,
+        face={"thickness": "2 mm"},
+        inlay={"thickness": "1 mm"},
+        backing={"thickness": "3 mm"},
+        use={"curve": 70.0},
+    )
+    wanted = [math.pi * (70 + across) for across in (3, 3 * 2 + 1, 3 * 2 + 1 * 2 + 2)]
+    assert worked.bench.lengths == pytest.approx(wanted)
+
+
+def test_cost_pays_for_the_waste_of_a_hide(tmp_path):
+    """At a yield of 0.6 (handbook 11.1) a priced ply costs its blank's area over 0.6."""
+    bench = bench_of(tmp_path, 140, 90, face={"price": 12.0}, paper={"yield_share": 0.6}).bench
+    blank = bench.sheets[0].gross_mm2 / 304.8**2
+    assert bench.sheets[0].cost == pytest.approx(12.0 * blank)
+    assert bench.cost == pytest.approx(12.0 * blank / 0.6)
+    assert bench_of(tmp_path, 140, 90).bench.cost is None

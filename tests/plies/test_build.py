@@ -63,6 +63,18 @@ def test_each_file_holds_what_is_cut_in_its_step(piece):
     }
 
 
+def test_the_trim_goes_through_every_ply(piece):
+    """2 + 1 + 3 + 2 to 2.5 mm, by hand."""
+    job = job_of(
+        face={"thickness": "2 mm"},
+        inlay={"thickness": "1 mm"},
+        stiffener={"thickness": "3 mm"},
+        backing={"thickness": "2-2.5 mm"},
+    )
+    (trim,) = (p for p in build(piece, job) if p.ply == "trim")
+    assert (trim.thickness.low, trim.thickness.high) == pytest.approx((8, 8.5))
+
+
 def test_trimmed_before_lining_the_face_holds_its_outline(piece):
     plies = build(piece, job_of(cut={"trim": "before"}))
     assert [c.name for c in plies[0].cuts] == ["openings", "outline"]
