@@ -17,8 +17,6 @@ MM_PER_IRON = MM_PER_INCH / 48
 MM_PER_POINT = MM_PER_INCH / 72
 MM2_PER_FT2 = (12 * MM_PER_INCH) ** 2
 MM2_PER_DM2 = 10_000.0
-GRAMS_PER_OUNCE = 28.349523125  # of mass, avoirdupois
-GRAMS_PER_POUND = 16 * GRAMS_PER_OUNCE
 
 THINNEST, THICKEST = 0.1, 20.0  # mm, of any one leather
 LONGEST = 5000.0  # mm, of anything a maker writes as a length
@@ -158,20 +156,6 @@ def parse_length(text: str, *, where: str = "") -> float:
             where=where,
         )
     return length
-
-
-def pitch_of(stitches_per_inch: float) -> float:
-    """Stitch pitch, mm; not for the numbers on European irons (handbook 4).
-
-    >>> pitch_of(8)
-    3.175
-    """
-    return MM_PER_INCH / stitches_per_inch
-
-
-def mass_g(area_mm2: float, thickness: float, density: float) -> float:
-    """Mass of leather of `density` g/cm3; `area_mm2` is what is left after cutting (handbook 1.3)."""
-    return area_mm2 * thickness * density / 1000
 
 
 def mm_down(value: float, places: int = 2) -> str:

@@ -11,10 +11,9 @@ from filigree.output.report import (
     mm,
     up,
 )
-from filigree.plies.bench import FT2_MM2, Bench, Cement, Sheet
+from filigree.plies.bench import Bench, Cement, Sheet
 from filigree.plies.punch import trade_number
-
-DM2_MM2 = 10_000.0
+from filigree.units import MM2_PER_DM2, MM2_PER_FT2
 
 
 def bench_row(bench: Bench) -> BenchRow:
@@ -46,8 +45,8 @@ def bench_row(bench: Bench) -> BenchRow:
 def _glue(cement: Cement) -> GlueRow:
     bonds = cement.bonds
     return GlueRow(
-        area_dm2=up(sum(b.area_mm2 for b in bonds) / DM2_MM2, 2),
-        spread_dm2=up(sum(b.spread_mm2 for b in bonds) / DM2_MM2, 2),
+        area_dm2=up(sum(b.area_mm2 for b in bonds) / MM2_PER_DM2, 2),
+        spread_dm2=up(sum(b.spread_mm2 for b in bonds) / MM2_PER_DM2, 2),
         volume_ml=up(sum(b.volume_ml for b in bonds)),
         open_min=cement.open_minutes,
         roll_min=up(sum(b.roll_minutes for b in bonds)),
@@ -56,8 +55,8 @@ def _glue(cement: Cement) -> GlueRow:
         joints=tuple(
             JointRow(
                 plies=bond.plies,
-                area_dm2=up(bond.area_mm2 / DM2_MM2, 2),
-                spread_dm2=up(bond.spread_mm2 / DM2_MM2, 2),
+                area_dm2=up(bond.area_mm2 / MM2_PER_DM2, 2),
+                spread_dm2=up(bond.spread_mm2 / MM2_PER_DM2, 2),
                 volume_ml=up(bond.volume_ml),
                 roll_min=up(bond.roll_minutes),
             )
@@ -79,10 +78,10 @@ def _sheet(sheet: Sheet) -> SheetRow:
         else f"{span.low:.2f} mm",
         width_mm=round(sheet.width, 1),
         height_mm=round(sheet.height, 1),
-        gross_dm2=up(sheet.gross_mm2 / DM2_MM2, 2),
-        gross_ft2=up(sheet.gross_mm2 / FT2_MM2, 2),
-        net_dm2=round(sheet.net_mm2 / DM2_MM2, 2),
-        net_ft2=round(sheet.net_mm2 / FT2_MM2, 2),
+        gross_dm2=up(sheet.gross_mm2 / MM2_PER_DM2, 2),
+        gross_ft2=up(sheet.gross_mm2 / MM2_PER_FT2, 2),
+        net_dm2=round(sheet.net_mm2 / MM2_PER_DM2, 2),
+        net_ft2=round(sheet.net_mm2 / MM2_PER_FT2, 2),
         mass_g=round(sheet.mass_g, 1),
         cost=None if sheet.cost is None else up(sheet.cost, 2),
     )

@@ -10,7 +10,7 @@ from filigree.measure import Measures
 from filigree.measure.stiffness import bonded
 from filigree.mend.advice import Advice
 from filigree.mend.model import Mended
-from filigree.output.benching import DM2_MM2, bench_row
+from filigree.output.benching import bench_row
 from filigree.output.report import (
     BridgeRow,
     ChangeRow,
@@ -40,7 +40,7 @@ from filigree.pattern import Opening, Pattern
 from filigree.plies.lie import way_said
 from filigree.plies.model import Ply
 from filigree.regions.model import RegionMap
-from filigree.units import counted
+from filigree.units import MM2_PER_DM2, counted
 from filigree.worked import Worked
 
 
@@ -59,8 +59,8 @@ def summary(worked: Worked) -> Report:
         solids=_solids(worked),
         openings=_openings(pattern, openings),
         open_share=mm(sum(o.area_mm2 for o in openings) / outline) if outline else 0.0,
-        open_area_dm2=round(sum(o.area_mm2 for o in openings) / DM2_MM2, 2),
-        set_back_mm=mm(loss_of(worked.job).bevel),
+        open_area_dm2=round(sum(o.area_mm2 for o in openings) / MM2_PER_DM2, 2),
+        bevel_mm=mm(loss_of(worked.job).bevel),
         holes=len(openings),
         bridges=tuple(
             BridgeRow(

@@ -8,12 +8,14 @@ from filigree.errors import FiligreeError
 from filigree.geometry.path import Path
 from filigree.geometry.types import FloatArray
 from filigree.job import Paper as PaperSettings
+from filigree.job import default
 from filigree.output.pdf import Paper
 from filigree.output.words import words
 from filigree.plies.model import Plies, Ply
 from filigree.plies.tiles import BAR_ROOM, SIDE, STRIP, Tile, Tiling, tiling
 
-BAR = 100.0  # mm
+BAR = default("paper.bar")  # mm
+OFF = default("paper.bar_reject") * BAR  # mm: a bar further off is told
 SQUARE = 50.0  # mm
 LINE = 0.25  # mm
 CROSS = 4.0  # mm: arm of a register cross
@@ -58,7 +60,7 @@ def scale_of(settings: PaperSettings) -> tuple[float, float]:
     for name, bar in (("bar_across", settings.bar_across), ("bar_along", settings.bar_along)):
         if bar is not None and not 80 <= bar <= 125:
             raise FiligreeError(
-                f"{name} = {bar:g} is no measure of a 100 mm bar",
+                f"{name} = {bar:g} is no measure of a {BAR:g} mm bar",
                 remedy="measure the printed bar again, in mm",
                 where="[paper]",
             )
@@ -119,7 +121,7 @@ def _foot(paper: Paper, ply: Ply, laid: Tiling, tile: Tile, piece: str, *, corre
         ply.note,
         words(f"templates.{side}"),
         words("templates.scale"),
-        words("templates.reject"),
+        words("templates.reject", off=f"{OFF:g}"),
     ]
     if corrected:
         lines.append(words("templates.corrected"))

@@ -6,7 +6,7 @@ ENGLISH: Final = {
     "templates.title": "{piece}: {ply}",
     "templates.sheet": "sheet {code} of {rows} x {columns}",
     "templates.scale": "Print at 100 %, no fit, no borderless. Both bars must measure 100 mm, the square 50 mm.",
-    "templates.reject": "Off by more than 0.5 mm? Give the measured lengths as [paper] bar_across (level bar) and bar_along (upright bar).",
+    "templates.reject": "Off by more than {off} mm? Give the measured lengths as [paper] bar_across (level bar) and bar_along (upright bar).",
     "templates.mirrored": "MIRRORED: for the flesh side. These words read the right way round.",
     "templates.straight": "Seen from the grain side. Not mirrored.",
     "templates.corrected": "Scale corrected for this printer.",

@@ -16,8 +16,8 @@ from filigree.plies.papers import glue_sheet, transfer_sheet
 from filigree.plies.punch import PunchSchedule, punch_schedule
 from filigree.plies.stack import Layer, Stack, mass_g, stack, wrap_lengths
 from filigree.plies.stitch import StitchLine, fallen, stitch_line, thread_length
+from filigree.units import MM2_PER_FT2
 
-FT2_MM2 = 304.8**2
 THREADS = (  # up to this pitch as set, mm: thread, mm (handbook 4)
     (3.4, 0.6),
     (4.0, 0.8),
@@ -193,7 +193,7 @@ def _sheet(ply: Ply, job: Job) -> Sheet:
         net_mm2=ply.area_mm2,
         density=kind.density_middle,
         mass_g=mass_g(ply.area_mm2, leather.span.middle, kind.density_middle),
-        cost=None if leather.price is None else leather.price * gross / FT2_MM2,
+        cost=None if leather.price is None else leather.price * gross / MM2_PER_FT2,
     )
 
 
@@ -243,7 +243,7 @@ def _cement(found: Sequence[Joint], job: Job) -> Cement:
                 area_mm2=joint.area_mm2,
                 spread_mm2=2 * joint.area_mm2,
                 volume_ml=joint.area_mm2 / 1e6 / job.glue.coverage * 1000,
-                roll_minutes=joint.area_mm2 / FT2_MM2 / default("glue.roll"),
+                roll_minutes=joint.area_mm2 / MM2_PER_FT2 / default("glue.roll"),
             )
             for joint in found
         ),

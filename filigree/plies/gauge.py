@@ -11,6 +11,7 @@ from filigree.plies.model import Cut, Ply
 LENGTH = 100.0  # mm: of the strip
 WIDTH = 20.0  # mm
 CUTS = 9
+LEFT = 98.2  # mm: an example of what is left
 PAST = 2.0  # mm: each cut runs this far past the strip on both sides
 
 
@@ -42,7 +43,8 @@ def kerf_gauge(job: Job) -> Ply:
         file="kerf-gauge.svg",
         title="Kerf gauge",
         note=f"Lay a strip of {LENGTH:g} x {WIDTH:g} mm under the lines, cut, push the parts together and "
-        f"measure: kerf = ({LENGTH:g} mm - length after) / {CUTS}. Cut from the grain side, not mirrored.",
+        f"measure: kerf = ({LENGTH:g} mm - length after) / {CUTS}; {LEFT:g} mm left are a kerf of "
+        f"{kerf_of(before=LENGTH, after=LEFT, cuts=CUTS):.1f} mm. Cut from the grain side, not mirrored.",
         colour=job.face.colour,
         thickness=job.face.span,
         cut_from="grain",

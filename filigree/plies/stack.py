@@ -6,7 +6,10 @@ Beam formulas of handbook section 5: loose plies slide on each other, bonded one
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from filigree.job import default
 from filigree.units import Span
+
+BEND_K = default("bend.k")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,11 +125,10 @@ def neutral_plane(plies: Sequence[tuple[float, float]]) -> float:
     return moment / weight
 
 
-def bend_length(angle: float, inside: float, thickness: float, *, k: float = 0.5) -> float:
+def bend_length(angle: float, inside: float, thickness: float, *, k: float = BEND_K) -> float:
     """Length of a ply bent through `angle` radians round the radius `inside`, mm.
 
-    `k` is where the plane of constant length lies, from the inside: 0.3 to 0.5 (handbook 5, figures
-    from memory).
+    `k` is where the plane of constant length lies, as a share of the thickness from the inside: 0.3 to 0.5.
 
     >>> import math
     >>> round(bend_length(math.pi / 2, 5, 2), 6)  # row 77
@@ -147,26 +149,6 @@ def wrap_lengths(diameter: float, thicknesses: Sequence[float], *, angle: float)
         lengths.append(bend_length(angle, radius, t))
         radius += t
     return lengths
-
-
-def frustum(small: float, large: float, slant: float) -> tuple[float, float]:
-    """Development of a cone's frustum: radius of its small end and the sector in degrees.
-
-    Args:
-        small: radius of the small end, mm.
-        large: radius of the large end, mm.
-        slant: length along the slope, mm.
-
-    Raises:
-        ValueError: the ends are alike or the slope is shorter than their difference.
-
-    >>> frustum(30, 40, 100)  # row 78
-    (300.0, 36.0)
-    """
-    if not 0 < large - small < slant:
-        raise ValueError("a frustum has a larger end and a slope longer than the difference")
-    sine = (large - small) / slant
-    return small / sine, 360 * sine
 
 
 def before_hardening(length: float, shrinkage: float) -> float:

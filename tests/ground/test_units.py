@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from filigree import units
 from filigree.errors import FiligreeError
-from filigree.units import Span, mass_g, mm_down, parse_length, parse_thickness, pitch_of
+from filigree.units import Span, mm_down, parse_length, parse_thickness
 
 THICKNESSES = [  # text, low mm, high mm
     pytest.param("8 oz", 3.175, 3.175, id="row 1, not 0.4 mm an ounce"),
@@ -153,27 +153,10 @@ def test_a_figure_without_unit_is_told_both_ways():
         pytest.param(8 * units.MM_PER_IRON / units.MM_PER_OUNCE, 10.6667, 1e-4, id="row 4"),
         pytest.param(300 * 450 / units.MM2_PER_FT2, 1.453128, 1e-5, id="row 9, square feet"),
         pytest.param(300 * 450 / units.MM2_PER_DM2, 13.5, 1e-5, id="row 9, dm2"),
-        pytest.param(pitch_of(8), 3.175, 1e-9, id="row 79"),
     ],
 )
 def test_conversions(value, expected, tolerance):
     assert value == pytest.approx(expected, abs=tolerance)
-
-
-def test_density_behind_the_name_of_an_ounce():
-    one_foot = mass_g(units.MM2_PER_FT2, units.MM_PER_OUNCE, 1.0)
-    assert units.GRAMS_PER_OUNCE / one_foot == pytest.approx(0.768886, abs=1e-5)  # row 6
-
-
-def test_bulk_of_sole_leather():
-    sole = parse_thickness("8 iron").middle
-    feet = 100 * units.GRAMS_PER_POUND / mass_g(units.MM2_PER_FT2, sole, 1.0)
-    assert feet == pytest.approx(115.33, abs=0.01)  # row 7
-
-
-def test_mass_counts_what_is_left():
-    face = parse_thickness("6 oz")
-    assert mass_g(100 * 200 * 0.65, face.middle, 0.95) == pytest.approx(29.41, abs=0.02)  # row 8
 
 
 def test_middle_and_upper_differ():

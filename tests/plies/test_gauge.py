@@ -13,6 +13,10 @@ def test_nine_cuts():
     )  # row 49, not by 10
 
 
+def test_the_gauge_tells_an_example_of_its_sum():
+    assert "98.2 mm left are a kerf of 0.2 mm" in kerf_gauge(Job()).note  # row 49
+
+
 def test_the_strip_is_parted_into_ten():
     (cut,) = kerf_gauge(Job()).cuts
     places = [bounds(path)[0] for path in cut.paths]

@@ -12,7 +12,6 @@ from filigree.plies.stack import (
     before_hardening,
     bend_length,
     bonded_stiffness,
-    frustum,
     loose_stiffness,
     mass_g,
     neutral_plane,
@@ -51,7 +50,13 @@ def test_lengths_round_a_curve():
     assert (inner, outer) == pytest.approx((194.7787, 206.0885), abs=1e-3)
     assert outer - inner == pytest.approx(11.3097, abs=1e-3)
     assert bend_length(math.pi / 2, 5, 2, k=0.33) == pytest.approx(8.890707, abs=1e-6)  # row 77
-    assert frustum(30, 40, 100) == pytest.approx((300, 36), abs=1e-9)  # row 78
+
+
+def test_mass_of_a_square_foot():
+    ounce = 28.349523125  # g, avoirdupois
+    foot = 304.8**2
+    assert ounce / mass_g(foot, 25.4 / 64, 1.0) == pytest.approx(0.768886, abs=1e-5)  # row 6
+    assert 1600 * ounce / mass_g(foot, 25.4 / 6, 1.0) == pytest.approx(115.33, abs=0.01)  # row 7
 
 
 def test_mass_leaves_the_openings_out():
