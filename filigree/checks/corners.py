@@ -1,10 +1,9 @@
 """Corners and points: where the face tears first, and where it curls."""
 
-import math
-
 from filigree.checks.finding import Finding
-from filigree.checks.words import NOISE, mm_up
+from filigree.checks.words import mm_up
 from filigree.job import Limits, default, limits_in
+from filigree.job.punches import least_punch
 from filigree.measure import EDGE, Measures, OpeningSize, Tip
 
 FLATTENING = 0.01  # mm: a radius this near the limit meets it
@@ -21,16 +20,6 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
         if tip.angle_deg < here.point_deg - DEGREES
     ]
     return tuple([f for f in corners if f is not None] + tips)
-
-
-def least_punch(radius: float) -> float:
-    """Diameter of the smallest punch of a metric set that leaves no corner tighter than a radius, mm.
-
-    >>> least_punch(0.5), least_punch(1.19)
-    (1.0, 2.5)
-    """
-    step = default("punch.step")
-    return max(default("punch.least"), math.ceil(2 * radius / step - NOISE) * step)
 
 
 def punch(opening: OpeningSize, radius: float) -> float | None:

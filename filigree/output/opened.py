@@ -12,7 +12,7 @@ def opened_said(report: Report) -> str:
 def openings_said(report: Report) -> str:
     """Count the openings; with a bevel, say also how far inside their lines and in how many holes they are cut."""
     count = counted(len(report.openings), "opening")
-    if not report.set_back_mm:
+    if not report.bevel_mm:
         return count
     holes = counted(report.holes, "hole")
-    return f"{count}, cut {report.set_back_mm:g} mm inside the drawn lines as {holes} on the grain side"
+    return f"{count}, cut {report.bevel_mm:g} mm inside the drawn lines as {holes} on the grain side"

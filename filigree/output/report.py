@@ -315,7 +315,7 @@ class Report(Row, frozen=True, kw_only=True):
     openings: tuple[OpeningRow, ...]
     open_share: float
     open_area_dm2: float
-    set_back_mm: float = 0.0
+    bevel_mm: float = 0.0
     holes: int = 0
     bridges: tuple[BridgeRow, ...]
     islands: tuple[IslandRow, ...]

@@ -13,15 +13,12 @@ import numpy.typing as npt
 import shapely
 from shapely import Polygon
 
-from filigree.checks.corners import least_punch
 from filigree.geometry.offset import grown, shrunk
 from filigree.geometry.poles import poles
 from filigree.geometry.types import XY, Area
-from filigree.job import default
+from filigree.job.punches import SIZES, least_punch
 from filigree.pattern import Opening
 
-STEPS = round((default("punch.most") - default("punch.least")) / default("punch.step"))
-SIZES = tuple(default("punch.least") + k * default("punch.step") for k in range(STEPS + 1))  # mm
 TRADE = (  # number and mm; small numbers agree between makers, above 4 they do not (handbook 2.5)
     ("00", 1.59),
     ("0", 1.98),

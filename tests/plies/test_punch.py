@@ -6,7 +6,8 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from filigree.plies.punch import SIZES, punch_schedule, trade_number
+from filigree.job.punches import SIZES
+from filigree.plies.punch import punch_schedule, trade_number
 from tests.make.shapes import circle, opening, slot, square
 
 
