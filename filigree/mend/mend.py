@@ -171,6 +171,9 @@ def _tie(
         added = as_area(shapely.union_all(made))
         parts = usable(as_area(opening.shape.difference(added)), limits)
         lost = opening.area_mm2 - sum(p.area for p in parts)
+        added = as_area(
+            opening.shape.difference(shapely.union_all(parts))
+        )  # crumbs are leather too
         words = "one bridge" if len(made) == 1 else f"{len(made)} bridges"
         change = Change(
             how="tie",

@@ -4,8 +4,9 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import GeometryCollection, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.types import Area
@@ -64,7 +65,8 @@ class Taken:
             when any opening would lose more than it has room for.
         lost: area lost, mm2, by id of every opening that changed.
         by_patch: area each patch took from each opening beyond those before it, mm2, `(patch, opening id) -> area`.
-        pieces: what each of these patches has in common with the opening.
+        pieces: what each of these patches has in common with the opening; with the first that touches one, a crumb
+            that falls off and is leather too.
     """
 
     parts: Mapping[int, tuple[Polygon, ...]]
@@ -120,10 +122,31 @@ def take(
         if own:
             lost[opening.id] = total
             gives.append((opening, [known.leather[i] for i in own]))
-    parts = {} if over else {o.id: _rest(o, leather, limits) for o, leather in gives}
-    for opening, _ in gives if not over else ():
-        lost[opening.id] = opening.area_mm2 - sum(p.area for p in parts[opening.id])
+    parts: dict[int, tuple[Polygon, ...]] = {}
+    for opening, taken in gives if not over else ():
+        rest = _rest(opening, taken)
+        kept = usable(rest, limits)
+        parts[opening.id] = kept
+        lost[opening.id] = opening.area_mm2 - sum(p.area for p in kept)
+        if shapely.get_num_geometries(rest) > len(kept):
+            _count_crumbs(opening.id, rest, kept, by_patch, pieces)
     return Taken(parts=parts, lost=lost, by_patch=by_patch, pieces=pieces)
+
+
+def _count_crumbs(
+    number: int,
+    rest: Area,
+    kept: Sequence[Polygon],
+    by_patch: dict[tuple[int, int], float],
+    pieces: dict[tuple[int, int], BaseGeometry],
+) -> None:
+    """Count what falls off an opening to the patch that is nearest."""
+    own = [key for key in pieces if key[1] == number]
+    for crumb in shapely.get_parts(rest).tolist():
+        if not any(crumb.equals(p) for p in kept):
+            key = own[int(np.argmin(shapely.distance([pieces[k] for k in own], crumb)))]
+            by_patch[key] += float(crumb.area)
+            pieces[key] = GeometryCollection([*shapely.get_parts(pieces[key]).tolist(), crumb])
 
 
 def _boxes_meet(one: BaseGeometry, other: BaseGeometry) -> bool:
@@ -132,11 +155,11 @@ def _boxes_meet(one: BaseGeometry, other: BaseGeometry) -> bool:
     return bool(a < right and c > left and b < bottom and d > top)
 
 
-def _rest(opening: Opening, leather: Sequence[Leather], limits: Limits) -> tuple[Polygon, ...]:
-    """What is left of an opening that counts when leather is taken from it."""
+def _rest(opening: Opening, leather: Sequence[Leather]) -> Area:
+    """What is left of an opening when leather is taken from it."""
     shapes = [one.shape for one in leather]
     added = shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
-    return usable(as_area(opening.shape.difference(added)), limits)
+    return as_area(opening.shape.difference(added))
 
 
 def _reached(
