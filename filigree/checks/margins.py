@@ -31,9 +31,13 @@ def check(measures: Measures, limits: Limits) -> tuple[Finding, ...]:
 
 
 def _wanted(beyond: Beyond, places: tuple[XY, ...], limits: Limits) -> tuple[float, Limits]:
-    """Margin wanted along a line: the widest of the zones that it comes through."""
+    """Margin wanted along a line: the widest of the zones that it comes through.
+
+    An opening never meets the strip that the stitches hold by, whatever the maker has set (handbook 4).
+    """
     here = [limits_in(limits, place) for place in places]
-    wanted = [float(getattr(own, LIMITS[beyond])) for own in here]
+    least = limits.stitch_hole if beyond == "stitch" else 0.0
+    wanted = [max(float(getattr(own, LIMITS[beyond])), least) for own in here]
     most = max(range(len(here)), key=wanted.__getitem__)
     return wanted[most], here[most]
 
@@ -51,6 +55,10 @@ def _finding(margin: Margin, at: XY, wanted: float, limits: Limits) -> Finding:
         measured=margin.width,
         wanted=wanted,
         say=f"Opening {margin.opening} {far}: move its side back until {mm_up(wanted)} mm stay.",
-        why=limits.why.get(LIMITS[margin.beyond], ""),
+        why=(
+            limits.why.get(LIMITS[margin.beyond], "")
+            if wanted <= getattr(limits, LIMITS[margin.beyond])
+            else f"never under {wanted:.1f} mm"
+        ),
         ends=(margin.start, margin.end),
     )

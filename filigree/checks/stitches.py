@@ -1,13 +1,15 @@
-"""Stitches: does every stitch hole have leather round it (handbook 4: never stitch across an opening)?"""
+"""Stitches: has every hole leather round it, by openings and by the edge (handbook 4)?"""
 
 import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 from filigree.checks.finding import Finding
-from filigree.checks.words import mm_up
+from filigree.checks.words import NOISE, mm_up
+from filigree.geometry.types import XY
 from filigree.job import Limits, default
 from filigree.measure import Fallen, Measures
+from filigree.units import mm_down
 
 
 def judge_stitches(
@@ -36,6 +38,32 @@ def judge_stitches(
             unit="",
         )
         for one in sorted(fallen, key=lambda f: (-f.holes, f.opening))
+    )
+
+
+def judge_inset(inset: float, *, at: XY) -> tuple[Finding, ...]:
+    """Find a stitch line that runs too near the edge to hold (handbook 4).
+
+    Args:
+        inset: of the stitch line from the edge, mm.
+        at: a place on the edge.
+    """
+    wanted = default("stitch.inset_floor")
+    if inset >= wanted - NOISE:
+        return ()
+    return (
+        Finding(
+            check="stitch-edge",
+            severity="caution",
+            at=at,
+            measured=inset,
+            wanted=wanted,
+            say=(
+                f"The stitch line runs {mm_down(inset)} mm from the edge, where stitches tear out: "
+                f"give [stitch] inset = {mm_up(wanted)} or more."
+            ),
+            why="[stitch] inset",
+        ),
     )
 
 

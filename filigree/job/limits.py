@@ -94,7 +94,7 @@ class Limits:
     lone: float = default("bridge.lone")  # times a bridge, for one that alone holds a part
     corner_better: float = 0.0  # radius wanted where there is room
     point_blunt: float = 0.5  # radius a sharp point of face is blunted to
-    stitch_hole: float = 1.5  # stitch hole to opening
+    stitch_hole: float = 1.5  # opening to stitch line, however little is set for `stitch`
     rounding: bool = False  # tight corners are rounded in mending: the maker has set a radius
     blunting: bool = (
         False  # sharp points of face are blunted in mending: the maker has set an angle

@@ -12,11 +12,12 @@ from typing import Literal
 import msgspec
 
 from filigree.checks import judge
+from filigree.checks.closed import judge_closed
 from filigree.checks.drawing import judge_drawing
 from filigree.checks.finding import Finding
 from filigree.checks.placed import judge_placed
 from filigree.checks.seams import judge_seams
-from filigree.checks.stitches import beside_stops, judge_stitches
+from filigree.checks.stitches import beside_stops, judge_inset, judge_stitches
 from filigree.colour.colourways import Colourway, colourways
 from filigree.colour.palette import hex_of
 from filigree.drawing.model import Drawing
@@ -184,14 +185,14 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
     """Measure and judge a pattern, and build its plies."""
     limits = limits_of(job)
     pattern = mended.pattern if mended is not None else drawn
-    measures = None
+    cut = measures = None
     plies: Plies = ()
     pulled = None
     if pattern is not None:
         found = measured(
             pattern, loss=loss_of(job), wanted=limits.bridge.good, asked=asked_of(job, limits)
         )
-        measures = found.measures
+        cut, measures = found.cut, found.measures
         pulled = load_of(found.face, measures, use=job.use, unasked=False)
         plies = build(pattern, job)
     worked = Worked(
@@ -206,7 +207,7 @@ def judged(job: Job, read_in: Read, drawn: Pattern | None, mended: Mended | None
         if drawn is not None and mended is not None and mended.unmended
         else None,
         pattern=pattern,
-        cut=None if pattern is None else as_cut(pattern, loss_of(job)),
+        cut=cut,
         measures=measures,
         findings=findings_of(read_in, limits, pattern, measures, job=job),
         plies=plies,
@@ -238,9 +239,13 @@ def findings_of(
     if pattern is not None and measures is not None:
         if job is not None:
             findings += judge_placed(read_in.drawing, off_piece(pattern.outline, job.use))
+            cut, bevel = as_cut(pattern, loss_of(job)), loss_of(job).bevel
+            findings += judge_closed(pattern.openings, cut.openings, bevel=bevel)
         if job is not None and job.stitch is not None:
             holes = stitches_in_openings(pattern, job)
             findings += judge_stitches(holes, limits, inset=stitch_inset(job))
+            x, y = pattern.outline.exterior.coords[0][:2]
+            findings += judge_inset(stitch_inset(job), at=(x, y))
             measures = beside_stops(measures, holes)
         findings += judge(measures, limits)
         findings += judge_seams(measures, limits, {o.id: o.inlay for o in pattern.openings})

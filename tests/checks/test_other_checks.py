@@ -136,6 +136,19 @@ def test_margins_and_their_remedy(beyond, outline, asked, wanted):
     assert not found(f"margin-{beyond}", moved, asked=asked, outline=outer)
 
 
+@pytest.mark.parametrize(
+    ("own", "wanted", "why"), [(0.5, 1.5, "never under 1.5 mm"), (2.0, 2.0, "")]
+)
+def test_the_strip_that_stitches_hold_by_is_kept_whatever_is_set(own, wanted, why):
+    """1.5 mm (handbook 4): an opening 1.2 mm from the line is told even where 0.5 mm are set."""
+    edge = rectangle(-5.2, -40, 80, 90)
+    (before,) = found(
+        "margin-stitch", square(0, 0, 10), asked=Asked(stitch=4.0), outline=edge, stitch=own
+    )
+    assert (before.measured, before.wanted) == (pytest.approx(1.2), wanted)
+    assert why in before.why
+
+
 def test_open_share_by_use():
     holes = [affinity.translate(circle(0, 0, 1.5), x, y) for x, y in staggered(6, 6, 5)]
     edge = rectangle(-2.5, -2.5, 32.5, 27)

@@ -70,3 +70,14 @@ def test_a_stitch_line_in_the_rim_is_no_stop(tmp_path):
     report = planned(tmp_path, rim=8, count=3, inset=4).report
     assert report.holds
     assert [f.severity for f in report.findings if f.check == "margin-stitch"] == []
+
+
+@pytest.mark.parametrize(("inset", "told"), [(1.0, True), (2.9, True), (3.0, False), (6.0, False)])
+def test_a_stitch_line_too_near_the_edge_is_told(tmp_path, inset, told):
+    """At least 3 mm from the edge (handbook 4)."""
+    report = planned(tmp_path, rim=14, count=2, inset=inset).report
+    found = [f for f in report.findings if f.check == "stitch-edge"]
+    assert bool(found) == told
+    for one in found:
+        assert (one.severity, one.measured_mm, one.wanted_mm) == ("caution", inset, 3.0)
+        assert "inset = 3.0 or more" in one.say
