@@ -5,17 +5,21 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from filigree.drawing.coats import Coat
+from filigree.drawing.coats import Coat, stroke_units
 from filigree.drawing.document import Item
 from filigree.drawing.numbers import length
 from filigree.geometry.types import FloatArray
 
 MOST_DASHES = 100_000
 LONGEST = 1e7  # user units
+COVERED = {"round": 0.8, "square": 1.0}  # of the width: a gap that caps of this kind close
 
 
 def dash_pattern(item: Item) -> tuple[list[float], float]:
-    """Dash lengths of an item and their offset, user units; none when its stroke is whole."""
+    """Dash lengths of an item and their offset, user units; none when its stroke is whole.
+
+    Caps that reach over every gap make it whole: dots that run together are a line.
+    """
     text = item.style.get("stroke-dasharray", "none")
     if text in {"none", ""}:
         return [], 0.0
@@ -31,7 +35,11 @@ def dash_pattern(item: Item) -> tuple[list[float], float]:
     longest = max(*dashes, abs(offset))
     if longest > LONGEST:  # one dash or one gap, far beyond any sheet
         return [], 0.0
-    return dashes * (1 + len(dashes) % 2), offset
+    dashes = dashes * (1 + len(dashes) % 2)
+    closing = COVERED.get(item.style.get("stroke-linecap", "butt"), 0.0)
+    if max(dashes[1::2]) <= closing * stroke_units(item):
+        return [], 0.0
+    return dashes, offset
 
 
 def dashed(lines: Sequence[FloatArray], coat: Coat) -> list[FloatArray]:
@@ -39,14 +47,8 @@ def dashed(lines: Sequence[FloatArray], coat: Coat) -> list[FloatArray]:
     dashes, offset = dash_pattern(coat.item)
     if not dashes:
         return list(lines)
-    scale = coat.width / max(_units(coat), 1e-300)
+    scale = coat.width / max(stroke_units(coat.item), 1e-300)
     return cut_dashes(lines, [dash * scale for dash in dashes], offset * scale)
-
-
-def _units(coat: Coat) -> float:
-    from filigree.drawing.coats import stroke_units
-
-    return stroke_units(coat.item)
 
 
 def cut_dashes(

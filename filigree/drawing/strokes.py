@@ -80,6 +80,7 @@ def _expanded(
             dots.append(points[0])
         elif len(points) > 1 and dashes:
             cut = cut_dashes([points], [dash * scale for dash in dashes], offset * scale)
+            dots += [piece[0] for piece in cut if len(without_repeats(piece)) == 1]
             shapes += [LineString(piece) for piece in cut if len(without_repeats(piece)) > 1]
         elif shut and len(points) > 3:
             shapes.append(LinearRing(points))

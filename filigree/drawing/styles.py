@@ -45,6 +45,8 @@ OWN = frozenset(
         "vector-effect",
         "mask-type",
         "transform",
+        "transform-origin",
+        "transform-box",
     ]
 )
 KNOWN = INHERITED | OWN

@@ -4,7 +4,7 @@ import math
 import re
 from collections.abc import Sequence
 
-from filigree.drawing.numbers import number_list
+from filigree.drawing.numbers import length, number_list
 from filigree.geometry.types import XY
 
 Matrix = tuple[float, float, float, float, float, float]
@@ -19,6 +19,7 @@ ANGLE = re.compile(r"(?<![-+.\deE])([-+.\deE]++)\s*+(deg|grad|rad|turn)")
 PIXELS = re.compile(r"(?<=[\d.])px\b")
 ANGLES = {"deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 ALIGN = re.compile(r"\s*(?:defer\s+)?(none|x(Min|Mid|Max)Y(Min|Mid|Max))(?:\s+(meet|slice))?\s*\Z")
+SIDES = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
 SHARE = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
 
 
@@ -81,6 +82,28 @@ def read_transform(text: str) -> Matrix:
     if not all(map(math.isfinite, matrix)):
         raise ValueError("transform is not finite")
     return matrix
+
+
+def about_origin(matrix: Matrix, origin: str, viewport: XY) -> Matrix:
+    """Apply a transform about its `transform-origin` (CSS Transforms 1, 4), user units.
+
+    Args:
+        matrix: the transform.
+        origin: one or two lengths, percentages of the viewport or names of its sides.
+        viewport: its width and height.
+
+    Raises:
+        ValueError: the origin is none of these.
+    """
+    words = [*origin.replace(",", " ").lower().split(), "center"][:2]
+    if words[0] in {"top", "bottom"} or words[1] in {"left", "right"}:
+        words.reverse()
+    x, y = (
+        length(SIDES.get(word, word), whole=whole)
+        for word, whole in zip(words, viewport, strict=True)
+    )
+    moved = compose((1.0, 0.0, 0.0, 1.0, x, y), matrix)
+    return compose(moved, (1.0, 0.0, 0.0, 1.0, -x, -y))
 
 
 def _values(text: str) -> list[float]:

@@ -18,6 +18,7 @@ from filigree.drawing.styles import INITIAL, Style, styled, unreadable
 from filigree.drawing.trace import Pen
 from filigree.drawing.transform import (
     Matrix,
+    about_origin,
     compose,
     fit,
     read_transform,
@@ -120,7 +121,13 @@ def _enter(document: Document, visit: Visit) -> Visit | None:
     matrix, context = visit.matrix, visit.context
     if "transform" in style and not (element is document.root and visit.depth == 1):
         try:
-            matrix = compose(matrix, read_transform(style["transform"]))
+            own = read_transform(style["transform"])
+            origin = style.get("transform-origin", "")
+            if origin and style.get("transform-box", "view-box") != "view-box":
+                document.skip(f"a transform-origin of {element.tag}", "it hangs on the shape's box")
+            elif origin:
+                own = about_origin(own, origin, context.viewport)
+            matrix = compose(matrix, own)
         except ValueError as error:
             document.skip(f"a transform of {element.tag}", str(error))
     if "opacity" in style:

@@ -84,9 +84,12 @@ FIELDS = [
     ("clip-path-with-a-group-in-it", 1),
     ("marker-in-the-colour-of-its-line", 1),
     ("markers-along-arcs", 7),
+    ("dots-that-run-together", 3),
+    ("turned-about-an-origin", 2),
 ]
 OWN_WAY = {
     ("no-size-at-all", "librsvg"),  # crops the page to the art
+    ("turned-about-an-origin", "librsvg"),  # does not know transform-origin
     ("markers-along-arcs", "resvg"),  # marks places inside an arc
     ("stroke-width-kept-under-scale", "resvg"),  # does not know vector-effect
 }
