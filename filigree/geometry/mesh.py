@@ -15,6 +15,7 @@ from filigree.geometry.types import XY, Area, BoolArray, FloatArray, IntArray
 POINTS = 200_000  # samples at most; the step grows with larger areas
 STRAIGHT = 1 / 30  # of a step: boundary points this near a straight run are left out first
 SHAKEN = 1e-4  # mm: points on one line or circle are moved by this much before they are joined
+TRIES = 5  # shakes, each harder by one than the one before
 FLAT = 1e-6  # mm: triangles this low lie along a straight side
 
 
@@ -92,17 +93,15 @@ def mesh_of(area: Area, *, step: float) -> Mesh:
 def triangles(points: FloatArray) -> IntArray:
     """Join points to triangles, `(m, 3)`, left turning.
 
-    Points in a row make the triangulation fail here and there, so it is given shaken ones; the triangles
-    that this leaves along straight sides are dropped.
+    Points in a row make the triangulation fail here and there, so it is given shaken ones, and harder shaken
+    ones where it fails all the same; the triangles that this leaves along straight sides are dropped.
     """
     nth = np.empty((len(points), 1))
     nth[np.lexsort(points.T), 0] = np.arange(len(points))  # whichever ring comes first
     spread = nth * (0.7548776662466927, 0.5698402909980532)
-    shaken = points + SHAKEN * (spread % 1 - 0.5)
     if len(points) < 3:
         return np.empty((0, 3), dtype=np.int64)
-    joined = shapely.delaunay_triangles(shapely.linestrings(shaken))  # made faster than points
-    corner = _numbered(shaken, shapely.get_coordinates(joined).reshape(-1, 4, 2)[:, :3])
+    corner = _numbered(*_joined(points, spread % 1 - 0.5))
     flat = points[corner]
     along = flat[:, [1, 2, 0]] - flat
     doubled = along[:, 0, 0] * along[:, 1, 1] - along[:, 0, 1] * along[:, 1, 0]
@@ -110,6 +109,21 @@ def triangles(points: FloatArray) -> IntArray:
     corner[doubled < 0] = corner[doubled < 0][:, ::-1]
     kept: IntArray = corner[tall]
     return kept
+
+
+def _joined(points: FloatArray, spread: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Shake points and join them to triangles, `(m, 3, 2)`; a grid of 65,824 once failed at the first shake."""
+    hard = 1
+    while True:
+        shaken = points + hard * SHAKEN * spread
+        try:
+            made = shapely.delaunay_triangles(shapely.linestrings(shaken))  # faster than of points
+        except shapely.errors.GEOSException:
+            if hard == TRIES:
+                raise
+            hard += 1
+        else:
+            return shaken, shapely.get_coordinates(made).reshape(-1, 4, 2)[:, :3]
 
 
 def _inside(area: Area, rings: Rings, corner: IntArray) -> IntArray:
