@@ -13,6 +13,7 @@ KINDS = {  # cautions that come in crowds, as they are called when folded; bridg
     "guess": "fields that are guesses",
     "margin-stitch": "openings too near the stitch line",
     "lone-bridge": "bridges that hold a part alone",
+    "opening-closed": "openings that the bevel closes",
     "opening-wide": "wide openings",
     "outline": "parts outside the outline",
     "point": "sharp points of face",

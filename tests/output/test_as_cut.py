@@ -65,6 +65,11 @@ def test_count_area_and_share_are_those_of_the_face_that_is_cut(bevelled):
     report = planned.report
     assert len(cut) == 3 == report.holes  # by hand: two halves of the dumbbell and the square
     assert [o.holes for o in report.openings] == [2, 1, 0]
+    (closed,) = (f for f in report.findings if f.check == "opening-closed")
+    assert (
+        f"Opening {report.openings[2].id} is nowhere wider than its two bevels, 1.6 mm"
+        in closed.say
+    )
     assert area == pytest.approx(sum(o.area_mm2 for o in report.openings), abs=0.05)
     assert area == pytest.approx(2 * 18.4 * 20.4 + 23.4**2, abs=0.05)
     whole = planned.worked.pattern.outline.area
