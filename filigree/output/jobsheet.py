@@ -1,5 +1,6 @@
 """Job sheet: every block of it as plain lines, from the report alone, for paper and screen alike."""
 
+import math
 from dataclasses import dataclass
 
 from filigree.job import Job
@@ -235,7 +236,7 @@ def _glue(bench: BenchRow, job: Job) -> Block:
             area=joint.area_dm2,
             spread=joint.spread_dm2,
             volume=joint.volume_ml,
-            roll=joint.roll_min,
+            roll=math.ceil(joint.roll_min),
         )
         for joint in glue.joints
     ]

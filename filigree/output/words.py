@@ -40,7 +40,7 @@ ENGLISH: Final = {
     "sheet.blade": "No punch fits {count} more: end them with the point of the blade.",
     "sheet.trade": " (No. {trade}, measure it)",
     "sheet.glue": "Glue",
-    "sheet.joint": "{joint}: {area} dm2, cement on both sides {spread} dm2, about {volume} ml; roll for {roll} min from the middle out.",
+    "sheet.joint": "{joint}: {area} dm2, cement on both sides {spread} dm2, about {volume} ml; roll from the middle out, for at least {roll} min.",
     "sheet.gluing": "About {volume} ml in all. Behind the face keep {keep_out} from openings, less on narrow strands, as glue.svg shows. Wait {open} min until it does not string or come off on a knuckle. Full strength after {set} h.",
     "sheet.stitch": "Stitch",
     "sheet.stitching": "{length} at {pitch} pitch, {inset} from the edge: {stitches} stitches, {holes} holes. Thread {size} mm: {thread} with {tails} of tails. Needle size {needle}.",

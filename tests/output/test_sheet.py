@@ -174,6 +174,13 @@ def test_a_leather_without_a_colour_leaves_no_empty_place(art):
     assert not [line for line in lines if ", ," in line]
 
 
+def test_rolling_takes_whole_minutes(planned):
+    joints = planned.report.bench.glue.joints
+    (glue,) = (b.lines for b in blocks(planned.report, JOB) if b.title == "Glue")
+    said = [int(n) for line in glue for n in re.findall(r"for at least (\d+) min", line)]
+    assert said == [math.ceil(joint.roll_min) for joint in joints]
+
+
 def test_every_opening_is_numbered_on_the_picture_of_the_sheet(planned):
     files = pipeline.files_of(planned)
     picture = files["sheet.html"].decode().split("<svg")[1].split("</svg>")[0]
