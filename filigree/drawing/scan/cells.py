@@ -63,7 +63,11 @@ def cells_of(
     filled = _filled(faces, edges[soft], reach, edge, face)
     bare = np.zeros(len(soft), bool)
     bare[edge[~filled[face]]] = True
-    bare[np.bincount(edge, minlength=len(soft)) == 0] = True
+    # one face alone: the stroke ends within it, or nothing but the sheet's rest lies beyond
+    count = np.bincount(edge, minlength=len(soft))
+    rim = shapely.distance(middle[soft[edge]], shapely.boundary(faces[face])) < SAME
+    bare[count == 0] = True
+    bare[edge[rim & (count[edge] == 1)]] = True
     still = np.ones(len(edges), bool)
     still[soft[~bare]] = False
     fields = shapely.get_parts(shapely.polygonize([shapely.union_all(edges[still])]))

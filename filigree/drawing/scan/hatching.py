@@ -27,6 +27,7 @@ CLOSED, CLOSED_FREE = (
     0.3,
 )  # share of either side of a stroke that meets a line; with a free end
 ALONE = 1.3  # distances of the strokes within which it does
+LONGER = 1.7  # times its longest neighbour that a stroke with a free end is long
 BOTH = 0.7  # share of either side of a line between two corners that sees the next stroke
 CLOSE = (
     1.7,
@@ -40,6 +41,7 @@ ON_RIM = 0.05  # mm from the outline of the field that a line on it is off
 SHORT = 1.6  # distances of the strokes: shorter remnants may lie any way
 BOW = (0.4, 0.05)  # mm, and share of its chord, that a stroke may bow
 WAVE = (0.25, 0.015)  # the same of what lies on the chord's other side
+FILLED = 0.65  # share of a field that its strokes cover when it is bounded rightly
 HELD = 0.5  # share of strokes with both ends on lines from which a field is told by its cells alone
 
 Closed = Callable[[Sequence[FloatArray], BoolArray], Sequence[FloatArray]]
@@ -92,7 +94,10 @@ def _strokes(lines: Lines, runs: Runs) -> FloatArray:
         return step
     seen = flanks(lines, of, fit & ~side)
     sides = seen.closed(np.maximum(CLOSE[0] * seen.step, seen.step + CLOSE[1]))
-    least = np.where(runs.free[of].any(1), CLOSED_FREE, CLOSED)
+    longest = np.zeros(len(lines.length))
+    np.maximum.at(longest, seen.first, lines.length[seen.second])
+    hung = runs.free[of].any(1) & (lines.length[of] <= LONGER * longest[of])
+    least = np.where(hung, CLOSED_FREE, CLOSED)
     good = np.isfinite(seen.step) & (sides.min(1) >= least)
     # a side between two corners is drawn, unless strokes run on either hand
     near = seen.across <= ALONE * np.minimum(seen.step, lines.length[of] / 2)[:, None, None]
@@ -140,11 +145,14 @@ def _apart(found: list[Found]) -> list[Found]:
     """Hatched fields never share a line, as leather must lie between two openings.
 
     Where two do, they are drawing (barbs of a feather, basket work); one whose strokes hang free is hatching still.
+    A field that its strokes do not fill was bounded wrongly, at a break; the other stays.
     """
     pairs = side_by_side([h.field for h in found])
     drop: set[int] = set()
     for i, j in pairs:
-        drop |= {k for k in (i, j) if found[k].held >= HELD}
+        one, other = (float(shapely.area(found[k].area)) / found[k].field.area for k in (i, j))
+        worse = (i, j) if min(one, other) >= FILLED else (i,) if one < other else (j,)
+        drop |= {k for k in worse if found[k].held >= HELD}
     return [h for k, h in enumerate(found) if k not in drop]
 
 
