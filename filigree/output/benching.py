@@ -36,6 +36,10 @@ def bench_row(bench: Bench) -> BenchRow:
             PunchRow(diameter_mm=size, trade=trade_number(size), count=count)
             for size, count in bench.punches.counts
         ),
+        hardware=tuple(
+            PunchRow(diameter_mm=size, trade=trade_number(size), count=count)
+            for size, count in bench.hardware
+        ),
         corners_by_blade=len(bench.punches.knife_only),
         glue=_glue(bench.cement),
         cautions=bench.cautions,

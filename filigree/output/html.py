@@ -29,6 +29,7 @@ NAMES = {
     "inlay": "Inlay",
     "backing": "Backing",
     "stitches": "Stitch holes",
+    "hardware": "Holes for hardware",
     "pins": "Pins",
     "numbers": "Numbers",
     "findings": "Weak places",

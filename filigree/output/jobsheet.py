@@ -224,6 +224,15 @@ def _punches(bench: BenchRow) -> Block:
         lines.append(words("sheet.punched"))
     if bench.corners_by_blade:
         lines.append(words("sheet.blade", count=bench.corners_by_blade))
+    lines += [
+        words(
+            "sheet.hardware",
+            diameter=f"{hole.diameter_mm:.1f}",
+            trade=words("sheet.trade", trade=hole.trade) if hole.trade else "",
+            count=hole.count,
+        )
+        for hole in bench.hardware
+    ]
     return Block(title=words("sheet.punches"), lines=tuple(lines))
 
 

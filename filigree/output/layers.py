@@ -39,12 +39,12 @@ def layers(drawn: Drawn, plies: Plies, report: Report, ends: Ends) -> list[str]:
 
     Args:
         drawn: the finished geometry.
-        plies: the cut files, for backing, inlays, stitches and pins.
+        plies: the cut files, for backing, inlays, stitches, hardware and pins.
         report: openings, bridges and findings.
         ends: for each finding the measured width as two points, or an empty tuple.
 
     Returns:
-        One `<g>` a layer: backing, inlay, face, stitches, pins (where there are any), openings, numbers, findings.
+        One `<g>` a layer: backing, inlay, face, stitches, hardware, pins (where there are any), openings, numbers, findings.
     """
     colours = inlay_colours(drawn)
     groups = [
@@ -52,6 +52,10 @@ def layers(drawn: Drawn, plies: Plies, report: Report, ends: Ends) -> list[str]:
         ("inlay", _inlays(drawn, plies, colours)),
         ("face", _face(drawn)),
         ("stitches", _marks(plies, "stitch-holes")),
+        (
+            "hardware",
+            _marks([p for p in plies if p.ply == "backing"], "hardware-holes"),
+        ),  # it has all
         ("pins", _marks(plies, "pins")),
     ]
     rows = [f'<g id="layer-{name}">{"".join(parts)}</g>' for name, parts in groups if parts]
@@ -128,7 +132,7 @@ def _ply(ply: Ply, colour: str) -> str:
     )
 
 
-def _marks(plies: Plies, name: str) -> list[str]:
+def _marks(plies: Sequence[Ply], name: str) -> list[str]:
     """One kind of hole, from the first ply that has it; on the drawing's own place."""
     for ply in plies:
         paths = [p for c in ply.cuts if c.name == name for p in c.paths]

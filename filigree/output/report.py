@@ -298,6 +298,7 @@ class BenchRow(Row, frozen=True, kw_only=True):
     stack: StackRow
     stitch: StitchRow | None
     punches: tuple[PunchRow, ...]
+    hardware: tuple[PunchRow, ...] = ()
     corners_by_blade: int = 0
     glue: GlueRow
     cautions: tuple[int, ...]

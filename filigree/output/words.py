@@ -38,6 +38,7 @@ ENGLISH: Final = {
     "sheet.punch": "{diameter} mm{trade}: {count} x",
     "sheet.punched": "For each tight corner the largest that fits it, up to half the thickness of the face.",
     "sheet.blade": "No punch fits {count} more: end them with the point of the blade.",
+    "sheet.hardware": "{diameter} mm{trade}: {count} x for hardware, through every ply.",
     "sheet.trade": " (No. {trade}, measure it)",
     "sheet.glue": "Glue",
     "sheet.joint": "{joint}: {area} dm2, cement on both sides {spread} dm2, about {volume} ml; roll from the middle out, for at least {roll} min.",

@@ -10,6 +10,7 @@ from filigree.measure import Fallen, Measures
 from filigree.pattern import Pattern
 from filigree.plies.cautions import cautions
 from filigree.plies.glue import GlueMap, Joint, glue_map, joints
+from filigree.plies.hardware import counts, on_piece
 from filigree.plies.leathers import Kind, kind_of
 from filigree.plies.model import Plies, Ply
 from filigree.plies.papers import glue_sheet, transfer_sheet
@@ -96,6 +97,7 @@ class Bench:
         sewing: None without stitching.
         line: the stitch line, None without stitching.
         punches: ends of the tight inside corners.
+        hardware: diameters and counts of the holes for hardware, mm.
         glue: the glue map.
         cement: its figures.
         cautions: numbers of the sentences that apply.
@@ -110,6 +112,7 @@ class Bench:
     sewing: Sewing | None
     line: StitchLine | None
     punches: PunchSchedule
+    hardware: tuple[tuple[float, int], ...]
     glue: GlueMap
     cement: Cement
     cautions: tuple[int, ...]
@@ -131,6 +134,7 @@ def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, 
     stacked = stack(_layers(sheets))
     line = stitch_line(pattern.outline, job) if job.stitch is not None else None
     punches = _punches(pattern, job)
+    hardware = counts(on_piece(job.use.holes, pattern.outline))
     glue = glue_map(pattern, job)
     costs = [s.cost for s in sheets if s.cost is not None]
     inward = [layer.thickness.middle for layer in reversed(_layers(sheets))]
@@ -146,12 +150,13 @@ def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, 
         else None,
         line=line,
         punches=punches,
+        hardware=hardware,
         glue=glue,
         cement=_cement(joints(pattern, glue, plies), job),
         cautions=cautions(
             job,
             [s.kind for s in sheets],
-            punched=bool(punches.punches),
+            punched=bool(punches.punches or (hardware and job.cut.way == "knife")),
             loose=bool(measures.islands),
         ),
         papers=(

@@ -1,5 +1,7 @@
 """Hardware: the holes that a job names for rivets, snaps, straps and buckles go through every ply."""
 
+from collections import Counter
+
 import numpy as np
 from shapely import Point, Polygon
 
@@ -39,6 +41,11 @@ def hardware_cut(holes: tuple[Hole, ...], spots: FloatArray, *, kerf: float) -> 
         for path in hole_cut("hardware-holes", spots[sizes == size], size, kerf=kerf).paths
     ]
     return (Cut(name="hardware-holes", paths=tuple(paths)),) if paths else ()
+
+
+def counts(holes: tuple[Hole, ...]) -> tuple[tuple[float, int], ...]:
+    """Give each diameter, mm, and how many holes have it, small ones first."""
+    return tuple(sorted(Counter(hole.diameter for hole in holes).items()))
 
 
 def _disc(hole: Hole) -> Polygon:

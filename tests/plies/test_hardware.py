@@ -4,10 +4,11 @@ import numpy as np
 import pytest
 
 from filigree.geometry.path import bounds, circle_path
+from filigree.pipeline import files_of, plan, with_bench
 from filigree.plies.build import build
 from tests.make.curved import box, drawn
 from tests.plies.test_build import job_of
-from tests.plies.test_papers import bench_of, paper
+from tests.plies.test_papers import TALL, bench_of, paper
 
 HOLES = [{"at": [90, 10], "diameter": 4}, {"at": [10, 50], "diameter": 3}]
 
@@ -65,3 +66,23 @@ def test_the_tooling_pattern_shows_them(tmp_path):
     job = {"use": {"holes": [{"at": [100, 60], "diameter": 5}]}}
     transfer = paper(bench_of(tmp_path, 140, 90, **job), "transfer")
     assert circles(transfer) == [pytest.approx((100, 60, 5))]
+
+
+def test_sheet_and_page_tell_of_them(tmp_path):
+    """Three holes, one of them off the piece; trade number 3 is 3.18 mm (handbook 2.5)."""
+    art = tmp_path / "plate.svg"
+    art.write_text(TALL.format(w=140, h=90, a=130, b=80))
+    holes = [
+        {"at": [100, 60], "diameter": 3.18},
+        {"at": [26, 26], "diameter": 3.18},  # in the opening
+        {"at": [190, 60], "diameter": 5},
+    ]
+    planned = with_bench(plan(art, job_of(use={"holes": holes})))
+    rows = [(row.diameter_mm, row.trade, row.count) for row in planned.report.bench.hardware]
+    assert rows == [(3.18, "3", 2)]
+    assert 11 in planned.report.bench.cautions  # punches: clamp the work (handbook 10.2)
+    files = {name: data.decode() for name, data in files_of(planned).items() if name[-4:] == "html"}
+    assert "3.2 mm (No. 3, measure it): 2 x for hardware, through every ply." in files["sheet.html"]
+    layer = files["proof.html"].split('<g id="layer-hardware">')[1].split("</g>")[0]
+    assert layer.count("M") == 2
+    assert "Holes for hardware" in files["proof.html"]
