@@ -7,6 +7,7 @@ from shapely import MultiLineString
 from filigree.drawing.model import Drawing, Field
 from filigree.geometry.types import Area, FloatArray, IntArray, Shapes
 from filigree.regions.chains import Chains, pack, together
+from filigree.regions.crowds import thin_out
 from filigree.regions.faces import neighbours, polygons
 from filigree.regions.inside import Inside
 from filigree.regions.limits import (
@@ -58,15 +59,18 @@ def divide(
     lines = pack(drawing.lines)
     refuse_segments(lines, most=most_segments, name=drawing.name)
     part = runs_of(lines) if len(lines) else None
+    thinned = thin_out(lines, part, within=sliver) if part is not None and sliver else None
+    if thinned is not None:
+        lines, part = thinned.chains, runs_of(thinned.chains)
     if part is not None:
         refuse_crossings(lines, part, most_faces=most_faces, name=drawing.name)
     noded = node(lines, part)
     if drawing.fields is None:
-        tidied = tidy(noded, gap=gap, sliver=sliver)
+        tidied = tidy(noded, gap=gap, sliver=sliver, thinned=thinned)
         refuse_faces(len(tidied.faces), most=most_faces, name=drawing.name)
         return _region_map(tidied)
     light = np.array([field.shape for field in drawing.fields], dtype=object)
-    tidied = tidy(noded, gap=gap, sliver=sliver, light=light)
+    tidied = tidy(noded, gap=gap, sliver=sliver, light=light, thinned=thinned)
     refuse_faces(len(tidied.faces), most=most_faces, name=drawing.name)
     return _painted_map(tidied, drawing.fields, drawing.solids)
 

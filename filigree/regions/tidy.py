@@ -8,6 +8,7 @@ import numpy as np
 from filigree.geometry.types import BoolArray, FloatArray, Shapes
 from filigree.regions.arrangement import Arrangement, arrange
 from filigree.regions.chains import Chains, take
+from filigree.regions.crowds import Thinned
 from filigree.regions.ends import tails
 from filigree.regions.faces import Faces, find_faces
 from filigree.regions.gaps import close_gaps
@@ -32,15 +33,25 @@ class Tidied:
     mended: tuple[Mended, ...]
 
 
-def tidy(noded: Arrangement, *, gap: float, sliver: float, light: Shapes | None = None) -> Tidied:
+def tidy(
+    noded: Arrangement,
+    *,
+    gap: float,
+    sliver: float,
+    light: Shapes | None = None,
+    thinned: Thinned | None = None,
+) -> Tidied:
     """Close gaps up to `gap` mm, merge slivers under `sliver` mm, drop overshoots up to `gap` mm.
 
-    Gaps that cross one of the shapes in `light` stay open: there the eye sees that no line is.
+    Gaps that cross one of the shapes in `light` stay open: there the eye sees that no line is. What was
+    `thinned` out before is listed with the rest.
     """
     sliver = max(sliver - ROUNDING, 0.0)  # a face just as wide stays, however it is turned
     faces = find_faces(noded)
     marked = hairlines(faces, under=sliver)
     mended: list[Mended] = []
+    if thinned is not None:
+        mended += _listed("lines merged", thinned.at, thinned.length)
     if marked.any():
         graph, welds = weld(noded, marked, within=sliver)
         if graph is not noded:
