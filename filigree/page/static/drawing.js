@@ -10,6 +10,7 @@ let outline = "";
 let land = null;
 let shown = null;
 let scale = null; // of the view: its share of the whole as a root, mm of a pixel, its share of the whole
+let reached = null; // shape that Tab comes to
 let painted = new Map();
 let marks = new Map();
 
@@ -41,7 +42,8 @@ export function lay(piece) {
     const number = make("text", { class: "number", x: field.at[0], "aria-hidden": "true" }, svg);
     fields.set(field.id, { ...field, size, shape, number });
   }
-  fields.values().next().value?.shape.setAttribute("tabindex", "0");
+  reached = fields.values().next().value?.shape;
+  reached?.setAttribute("tabindex", "0");
   for (const id of ["gaps-there", "byhand", "weak", "points"]) make("g", { id, "aria-hidden": "true" }, svg);
   view.fit(piece.box);
 }
@@ -187,17 +189,26 @@ export function gaps(list) {
   for (const { start, end } of list) for (const kind of ["under", "gap"]) make("path", { class: kind, d: `M${start}L${end}` }, group);
 }
 
+// Fields that wait for their answer are dashed; with very many fields each such stroke would lay all of them anew.
 export function waiting(ids) {
-  for (const one of fields.values()) one.shape.classList.toggle("waiting", ids.has(one.id));
+  if (fields.size > MANY) return;
+  for (const shape of svg.querySelectorAll(".field.waiting")) if (!ids.has(Number(shape.dataset.field))) shape.classList.remove("waiting");
+  for (const id of ids) fields.get(id)?.shape.classList.add("waiting");
 }
 
+// One field is in hand, and is where Tab comes into the drawing; no others are touched, as there may be thousands.
 export function mark(id) {
-  for (const field of fields.values()) {
-    field.shape.classList.toggle("here", field.id === id);
-    field.shape.setAttribute("tabindex", field.id === id ? "0" : "-1");
+  const now = fields.get(id)?.shape ?? fields.values().next().value?.shape;
+  if (now !== reached) {
+    reached?.classList.remove("here");
+    reached?.setAttribute("tabindex", "-1");
+    now?.setAttribute("tabindex", "0");
+    reached = now;
   }
-  layer("halo")?.setAttribute("d", fields.get(id)?.d ?? "");
-  if (!fields.has(id)) fields.values().next().value?.shape.setAttribute("tabindex", "0");
+  now?.classList.toggle("here", fields.has(id));
+  const halo = layer("halo");
+  const d = fields.get(id)?.d ?? "";
+  if (halo && halo.getAttribute("d") !== d) halo.setAttribute("d", d);
 }
 
 export function goTo(at, spot) {
