@@ -9,7 +9,7 @@ from pathlib import Path
 from filigree.drawing.svg import read_svg
 from filigree.job import Sheet
 from tests.make.darks import family_darks
-from tests.make.families import FAMILIES, GUESTS, STRANGERS
+from tests.make.families import EVERY
 
 SEEDS = range(7000, 7003)
 
@@ -18,8 +18,7 @@ def main() -> None:
     """Read all drawings and write the table."""
     ways: dict[str, list[bool]] = defaultdict(list)
     trust: dict[tuple[str, float], list[bool]] = defaultdict(list)
-    families = {**FAMILIES, **STRANGERS, **GUESTS}
-    for name, make in families.items():
+    for name, make in EVERY.items():
         for seed in SEEDS:
             for way, svg in family_darks(make(seed)).items():
                 found = read_svg(svg, sheet=Sheet(), name=name)
@@ -29,7 +28,7 @@ def main() -> None:
     parts = [
         "# What black means",
         (
-            f"{len(families)} generated families, seeds {SEEDS[0]} to {SEEDS[-1]}, drawn in black and white; written by"
+            f"{len(EVERY)} generated families, seeds {SEEDS[0]} to {SEEDS[-1]}, drawn in black and white; written by"
             " `python -m scripts.learn.dark`."
         ),
         _table("drawn as", ways),

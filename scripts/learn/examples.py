@@ -12,7 +12,7 @@ from filigree.geometry.types import BoolArray, FloatArray
 from filigree.regions.background.look import Look, look
 from filigree.regions.divide import divide
 from filigree.regions.model import RegionMap
-from tests.make.families import FAMILIES, STRANGERS, varied
+from tests.make.families import EVERY, varied
 
 PURE = 0.98  # a region less of one kind than this has no clear truth and teaches nothing
 
@@ -42,7 +42,7 @@ class Example:
 
 def divided(family: str, seed: int, *, other_hand: bool = False) -> Divided:
     """Draw and divide."""
-    made = varied(family, seed) if other_hand else {**FAMILIES, **STRANGERS}[family](seed)
+    made = varied(family, seed) if other_hand else EVERY[family](seed)
     regions = divide(made.drawing)
     shapes = shapely.make_valid(np.array([r.shape for r in regions.regions]))
     ground = shapely.union_all(made.background)

@@ -1,9 +1,9 @@
 """Drawings whose truth is known by construction, in many families.
 
 `FAMILIES[name](seed)` gives a `Made`: the drawing, its SVG, the true background and motif. A seed
-gives the same drawing for ever. `TRAINING` families teach the weights (seeds under 1000), `UNSEEN`
-families are never used for learning, nor are `STRANGERS`, which are composed another way altogether.
-`GUESTS` come from other hands and trades (carvers, engravers, embroiderers): figures drawn to be read at a glance.
+gives the same drawing for ever. `STRANGERS` are composed another way than `FAMILIES`; `GUESTS` come from
+other hands and trades (carvers, engravers, embroiderers): figures drawn to be read at a glance. `EVERY` holds
+them all. `TRAINING` names those that teach the weights (seeds under 1000), `UNSEEN` those that never do.
 """
 
 import zlib
@@ -143,8 +143,9 @@ def _seeded(name: str, build) -> Callable[[int], Made]:
     return make
 
 
-TRAINING = tuple(_TRAINING)
-UNSEEN = tuple(_UNSEEN)
+_LAST = 7  # guests that stay unseen
+TRAINING = (*_TRAINING, *_STRANGERS, *tuple(_GUESTS)[:-_LAST])
+UNSEEN = (*_UNSEEN, *tuple(_GUESTS)[-_LAST:])
 FAMILIES: dict[str, Callable[[int], Made]] = {
     name: _seeded(name, build) for name, build in {**_TRAINING, **_UNSEEN}.items()
 }
@@ -155,9 +156,10 @@ STRANGERS: dict[str, Callable[[int], Made]] = {
 GUESTS: dict[str, Callable[[int], Made]] = {
     name: _seeded(name, build) for name, build in _GUESTS.items()
 }
+EVERY = {**FAMILIES, **STRANGERS, **GUESTS}
 
 
 def varied(name: str, seed: int) -> Made:
     """A drawing of a family by another hand: other rims, outlines, proportions, corners."""
-    made = {**FAMILIES, **STRANGERS, **GUESTS}[name](seed)
+    made = EVERY[name](seed)
     return variants.varied(made, np.random.default_rng([seed, zlib.crc32(name.encode()), 1]))
