@@ -4,7 +4,7 @@ A tag stands on its place where that is free. Else it moves to the cheapest of t
 from other tags, from the numbers of fields, which must be read to be typed, and from other findings' places.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -86,14 +86,19 @@ def place_tags(
     boxes = np.array(numbers, dtype=float).reshape(-1, 4)
     middles = np.zeros_like(spots)
     for k, spot in enumerate(spots):
-        tried = _tried(spot, radii[k], bounds, on_place=not on_line[k])
-        cost = np.hypot(*(tried - spot).T)
-        cost += OVER_TAG * _over_discs(tried, radii[k] + CLEAR, middles[:k], radii[:k])
-        cost += OVER_NUMBER * _over_boxes(tried, radii[k], boxes)
-        elsewhere = np.hypot(*(spots - spot).T) > DOT
-        dots = np.full(int(elsewhere.sum()), DOT)
-        cost += OVER_PLACE * _over_discs(tried, radii[k], spots[elsewhere], dots)
-        middles[k] = tried[int(np.argmin(np.round(cost, 6)))]
+        least = np.inf
+        elsewhere = spots[np.hypot(*(spots - spot).T) > DOT]
+        for tried in _tried(spot, radii[k], bounds, on_place=not on_line[k]):
+            away = np.hypot(*(tried - spot).T)
+            if least <= away.min():
+                break  # what is farther off costs more than the best so far
+            cost = away + OVER_TAG * _over_discs(tried, radii[k] + CLEAR, middles[:k], radii[:k])
+            cost += OVER_NUMBER * _over_boxes(tried, radii[k], boxes)
+            dots = np.full(len(elsewhere), DOT)
+            cost = np.round(cost + OVER_PLACE * _over_discs(tried, radii[k], elsewhere, dots), 6)
+            best = int(np.argmin(cost))
+            if cost[best] < least:
+                least, middles[k] = float(cost[best]), tried[best]
     return tuple(
         _tag(spots[k], middles[k], float(radii[k]), boxes, on_line=on_line[k])
         for k in range(len(spots))
@@ -102,33 +107,35 @@ def place_tags(
 
 def _tried(
     spot: FloatArray, radius: float, bounds: tuple[float, float, float, float], *, on_place: bool
-) -> FloatArray:
-    """Places for a tag: its own, then rings round it; none far outside the picture unless all are."""
+) -> Iterator[FloatArray]:
+    """Places for a tag: its own, then ring after ring; none far outside the picture unless all are."""
+    if on_place:
+        yield spot[None]
     angles = -np.pi / 4 + np.arange(WAYS) * 2 * np.pi / WAYS
     ways = np.column_stack([np.cos(angles), np.sin(angles)])
-    away = np.array(RINGS) + radius
-    tried = spot + (away[:, None, None] * ways).reshape(-1, 2)
+    rings = [spot + (radius + away) * ways for away in RINGS]
     left, top, right, bottom = bounds
     low, high = (left - BEYOND, top - BEYOND), (right + BEYOND, bottom + BEYOND)
-    inside = ((tried >= low) & (tried <= high)).all(axis=1)
-    tried = tried[inside] if inside.any() else tried
-    return np.vstack([spot, tried]) if on_place else tried
+    inside = [ring[((ring >= low) & (ring <= high)).all(axis=1)] for ring in rings]
+    found = inside if any(len(ring) for ring in inside) else rings
+    yield from (ring for ring in found if len(ring))
 
 
 def _over_discs(
     tried: FloatArray, radius: float, middles: FloatArray, radii: FloatArray
 ) -> FloatArray:
     """How deep a disc at each place tried lies over others, mm, all together."""
-    reach = radius + radii.max(initial=0.0) + RINGS[-1] + radius
-    near = np.abs(middles - tried[0]).max(axis=1, initial=0.0) < 2 * reach
+    reach = radius + radii.max(initial=0.0)
+    low, high = tried.min(axis=0) - reach, tried.max(axis=0) + reach
+    near = ((middles >= low) & (middles <= high)).all(axis=1)
     off = np.hypot(*(tried[:, None] - middles[near][None]).transpose(2, 0, 1))
     return _counted(np.maximum(radius + radii[near] - off, 0.0))
 
 
 def _over_boxes(tried: FloatArray, radius: float, boxes: FloatArray) -> FloatArray:
     """How deep a disc at each place tried lies over boxes, mm, all together."""
-    middles = (boxes[:, :2] + boxes[:, 2:]) / 2
-    near = np.abs(middles - tried[0]).max(axis=1, initial=0.0) < 2 * (RINGS[-1] + 2 * radius)
+    low, high = tried.min(axis=0) - radius, tried.max(axis=0) + radius
+    near = ((boxes[:, 2:] >= low) & (boxes[:, :2] <= high)).all(axis=1)
     low, high = boxes[near, :2], boxes[near, 2:]
     off = np.maximum(np.maximum(low - tried[:, None], tried[:, None] - high), 0.0)
     return _counted(np.maximum(radius - np.hypot(off[..., 0], off[..., 1]), 0.0))
