@@ -80,6 +80,8 @@ def _filled(
     """Which faces are filled by the strokes along their own edges and within them."""
     bands = shapely.buffer(edges, reach, cap_style="square", quad_segs=2)
     good = np.zeros(len(faces), bool)
+    if not len(face):
+        return good
     order = np.argsort(face, kind="stable")
     for own in np.split(order, np.flatnonzero(np.diff(face[order])) + 1):
         k = face[own[0]]
