@@ -68,23 +68,40 @@ class Listed:
                 found.update(held)
         return found
 
-    def refuse_unmet(self, mended: Pattern) -> None:
+    def gone(self, mended: Pattern) -> tuple[Mend, ...]:
+        """Give the entries as drawn that fit no place."""
+        return tuple(entry for _, entry in self._unmet(mended) if entry.as_drawn)
+
+    def refuse_unmet(self, mended: Pattern, *, but: Sequence[Mend] = ()) -> None:
         """Refuse a list that no longer fits the drawing.
 
-        A strand that another entry has already made wide enough needs nothing more: its entry fits when it
-        names face beside an opening.
+        Args:
+            mended: the pattern in the end.
+            but: entries that need not fit.
 
         Raises:
             FiligreeError: an entry names a place where nothing is to be mended.
         """
-        for number, (entry, met) in enumerate(zip(self.entries, self.met, strict=True), start=1):
-            if not met and not (entry.how == WIDEN and _beside(entry, mended)):
+        for number, entry in self._unmet(mended):
+            if entry not in but:
                 where = f"{entry.at[0]:g}, {entry.at[1]:g}"
                 raise FiligreeError(
                     f"entry {number} ({entry.how} at {where}) fits no place of the drawing",
                     remedy="remove the entry, or all of them, and run filigree mend again",
                     where="[[mend]]",
                 )
+
+    def _unmet(self, mended: Pattern) -> list[tuple[int, Mend]]:
+        """Number, from 1, the entries that fit no place.
+
+        A strand that another entry has already made wide enough needs nothing more: its entry fits when it
+        names face beside an opening.
+        """
+        return [
+            (number, entry)
+            for number, (entry, met) in enumerate(zip(self.entries, self.met, strict=True), start=1)
+            if not met and not (entry.how == WIDEN and _beside(entry, mended))
+        ]
 
 
 def _beside(entry: Mend, pattern: Pattern) -> bool:

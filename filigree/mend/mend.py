@@ -41,6 +41,7 @@ def mend(
     listed: Sequence[Mend] = (),
     veins: MultiLineString | None = None,
     pull: str = "long",
+    forgiving: bool = False,
 ) -> Mended:
     """Add just enough leather for the face to meet its limits.
 
@@ -53,6 +54,7 @@ def mend(
             that they name are mended, to the widths they give.
         veins: drawn lines that end free, for the direction of ties.
         pull: direction for the weakest section.
+        forgiving: entries as drawn that fit no place any more are named and not refused.
 
     Returns:
         The pattern with its changes; the same pattern when there is nothing to do.
@@ -81,7 +83,8 @@ def mend(
     smoothed(done, pattern.openings, limits)
     eased = done.pattern
     sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
-    entries.refuse_unmet(done.pattern)
+    gone = entries.gone(done.pattern) if forgiving else ()
+    entries.refuse_unmet(done.pattern, but=gone)
     return Mended(
         pattern=settled(done.remembered(pattern, gave_nothing), pattern),
         changes=tuple(done.changes),
@@ -103,6 +106,7 @@ def mend(
             *(_spares(pattern, both, low) if both is not wanted else ()),
             *(_entry(c) for c in done.changes[tied:]),
         ),
+        gone=gone,
     )
 
 

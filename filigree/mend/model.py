@@ -56,6 +56,7 @@ class Mended:
         unmended: narrowest first.
         filled: ids of the openings that are gone.
         entries: the changes as `[[mend]]` entries; a job that holds them gives the same result.
+        gone: entries as drawn that fitted no place, where that was forgiven.
     """
 
     pattern: Pattern
@@ -63,3 +64,4 @@ class Mended:
     unmended: tuple[Unmended, ...]
     filled: tuple[int, ...]
     entries: tuple[Mend, ...]
+    gone: tuple[Mend, ...] = ()

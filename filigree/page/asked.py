@@ -113,6 +113,15 @@ def changes_of(desk: Desk) -> dict[str, tuple[type[Asked], Callable[[Any], Told]
     }
 
 
+def forgotten(desk: Desk) -> dict[str, Any]:
+    """Say which places left as drawn the last change has done away with."""
+    mended = desk.look.mended if desk.history else None
+    if mended is None or not mended.gone:
+        return {}
+    places = "; ".join(f"{m.how} at {m.at[0]:.1f}, {m.at[1]:.1f} mm" for m in mended.gone)
+    return {"said": f"No longer there to be left as drawn: {places}."}
+
+
 def _picked(desk: Desk, asked: Pick) -> None:
     desk.change(
         asked.turn, lambda job, on: edits.picked(job, on.piece.regions, asked.fields, asked.kind)

@@ -11,7 +11,6 @@ import msgspec
 
 from filigree.checks.finding import Finding
 from filigree.drawing.model import Drawing
-from filigree.errors import FiligreeError
 from filigree.job import Job, limits_of, loss_of
 from filigree.measure import Measured, asked_of, measured
 from filigree.mend.mend import mend
@@ -24,6 +23,7 @@ from filigree.pipeline import (
     drawn_pattern,
     findings_of,
     first_free,
+    mends,
 )
 from filigree.regions.background.look import Look as Seen
 from filigree.regions.model import Choice, RegionMap
@@ -78,7 +78,7 @@ def look(
     """Choose, mend when asked, measure and judge.
 
     Args:
-        job: settings and picks; with `[[mend]]` entries that are not as drawn, it is mended anew.
+        job: settings and picks; with `[[mend]]` entries it is mended anew but for the places left as drawn.
         drawing: the art.
         regions: its fields.
         seen: what the choice of background has seen of the fields.
@@ -98,7 +98,7 @@ def look(
     else:
         drawn = drawn_pattern(job, drawing, regions, choices)
     mended = None
-    if drawn is not None and (mending or any(not m.as_drawn for m in job.mend)):
+    if drawn is not None and mends(job, mending=mending):
         progress("mending")
         job, mended = _mended(job, drawn, regions)
     face = None
@@ -120,25 +120,19 @@ def look(
 
 
 def _mended(job: Job, drawn: Pattern, regions: RegionMap) -> tuple[Job, Mended]:
-    """Mend; places left as drawn that are no longer there are forgotten."""
+    """Mend; places left as drawn that are no longer there are forgotten, each by itself."""
     left = tuple(m for m in job.mend if m.as_drawn)
-    limits, loss = limits_of(job), loss_of(job)
-    first = first_free(regions, drawn)
-    try:
-        done = mend(
-            drawn,
-            limits,
-            loss=loss,
-            first_free=first,
-            listed=left,
-            veins=regions.loose,
-            pull=job.use.pull,
-        )
-    except FiligreeError:
-        left = ()
-        done = mend(
-            drawn, limits, loss=loss, first_free=first, veins=regions.loose, pull=job.use.pull
-        )
+    done = mend(
+        drawn,
+        limits_of(job),
+        loss=loss_of(job),
+        first_free=first_free(regions, drawn),
+        listed=left,
+        veins=regions.loose,
+        pull=job.use.pull,
+        forgiving=True,
+    )
+    left = tuple(m for m in left if m not in done.gone)
     return msgspec.structs.replace(job, mend=(*left, *done.entries)), done
 
 

@@ -17,7 +17,7 @@ from filigree.guides import TOPICS, guide
 from filigree.output.terms import STYLE, terms_script
 from filigree.page import edits
 from filigree.page.aside import BrokenError, StoppedError
-from filigree.page.asked import Asked, changes_of
+from filigree.page.asked import Asked, changes_of, forgotten
 from filigree.page.desk import Desk, StaleError
 from filigree.page.guard import Guard
 from filigree.page.words import on_page
@@ -82,7 +82,12 @@ def _change(desk: Desk, kind: type[Asked], does: Callable[[Any], dict[str, Any] 
             asked = msgspec.json.decode(await _body(request, LARGEST), type=kind)
         except msgspec.MsgspecError as error:
             return _json({"wrong": f"the page sent what cannot be read: {error}"}, 400)
-        return await _done(desk, lambda: does(asked))
+
+        def change() -> dict[str, Any]:
+            told = does(asked) or {}
+            return forgotten(desk) | told
+
+        return await _done(desk, change)
 
     return answer
 

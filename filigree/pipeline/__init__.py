@@ -46,6 +46,7 @@ from filigree.pipeline.fields import (
     divided,
     drawn_pattern,
     first_free,
+    mends,
     palette_of,
     refuse_open,
 )
@@ -77,6 +78,7 @@ __all__ = [
     "folder_for",
     "judged",
     "make",
+    "mends",
     "palette_of",
     "plan",
     "refuse_open",
@@ -163,7 +165,7 @@ def chosen(
     choices = chosen_fields(job, drawing, regions)
     pattern = drawn_pattern(job, drawing, regions, choices)
     mended = None
-    if pattern is not None and (mending or job.mend):
+    if pattern is not None and mends(job, mending=mending):
         tell("mending")
         mended = mend(
             pattern,

@@ -55,6 +55,14 @@ def _check_size(regions: RegionMap, rim: float) -> None:
         )
 
 
+def mends(job: Job, *, mending: bool) -> bool:
+    """Say whether a face is mended: when asked, and when the job lists mending, if only places left as drawn.
+
+    Those are what mending has left alone; whatever else falls short is mended.
+    """
+    return mending or bool(job.mend)
+
+
 def refuse_open(drawing: Drawing, regions: RegionMap) -> None:
     """Refuse a drawing in which nothing is enclosed.
 
