@@ -21,9 +21,10 @@ from filigree.page.aside import HELPER, Helper, StoppedError
 from filigree.page.keeping import (
     Keeper,
     begun,
+    cut_beside,
     drawings_in,
     job_kept,
-    kept_for,
+    keeper_for,
     place_for,
     plain_name,
 )
@@ -184,13 +185,14 @@ class Desk:
             True when earlier work was taken up.
         """
         with self._working(self.turn):
-            out = out or self.folder / f"{art.stem}-cut"
             dropped = art.name in names_written(art.parent)  # it lies in the folder of its own work
-            kept = art.parent if dropped else kept_for(out.parent, art.name)
-            before = None if anew else job_kept(kept)
+            beside = out.parent if out is not None else self.folder
+            keeper = Keeper(folder=art.parent) if dropped else keeper_for(beside, art)
+            at = self.folder / f"{art.stem}-cut" if dropped else cut_beside(keeper.folder)
+            before = None if anew else job_kept(keeper.folder)
             self._tell("reading the drawing")
             there = piece.read_piece(art, before or job, progress=self._tell)
-            self._lay(*there, out=out, keeper=Keeper(folder=kept))
+            self._lay(*there, out=out or at, keeper=keeper)
             return before is not None
 
     def choose(self, turn: int, name: str, inside: str) -> None:
@@ -203,10 +205,9 @@ class Desk:
             if {"name": name, "inside": inside} not in drawings_in(self.folder):
                 raise FiligreeError("it is not there any more", remedy="look again", where="page")
             art = self.folder / inside / name
-            kept = self.folder / inside if inside else kept_for(self.folder, name)
-            label = inside.removesuffix("-page") if inside else Path(name).stem
-            there = self._aside(piece.read_piece, art, job_kept(kept) or self.fallback)
-            self._lay(*there, out=self.folder / f"{label}-cut", keeper=Keeper(folder=kept))
+            keeper = Keeper(folder=art.parent) if inside else keeper_for(self.folder, art)
+            there = self._aside(piece.read_piece, art, job_kept(keeper.folder) or self.fallback)
+            self._lay(*there, out=cut_beside(keeper.folder), keeper=keeper)
 
     def drop(
         self, turn: int, name: str, data: bytes, size: Mapping[str, Any] | None = None

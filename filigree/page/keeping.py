@@ -1,11 +1,14 @@
 """Keeping: the state of the work on disk, written whole before any answer goes out, and the names it has.
 
-Work on NAME is kept in the folder NAME-page: `job.toml`, and the drawing when it was dropped on the page.
+Work on NAME is kept in the folder NAME-page: `job.toml`, and the drawing when it was dropped on the page, or the
+drawing's name when it lies elsewhere.
 """
 
 import contextlib
+import itertools
 import os
 import threading
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,6 +17,7 @@ from filigree.job import Job, dump_job, load_job
 from filigree.output.folder import check_ours, names_written, settled, write_folder
 
 KEPT = "job.toml"
+NAMED = "drawing.txt"  # holds the name of a drawing that lies elsewhere
 DRAWINGS = (".svg", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
 MOST = 200  # drawings of a folder that are listed
 _PAGE = "-page"
@@ -26,10 +30,12 @@ class Keeper:
 
     Attributes:
         folder: where.
+        drawing: name of the drawing, when it lies elsewhere; else "".
         written: what this program wrote last; None before it has.
     """
 
     folder: Path
+    drawing: str = ""
     written: bytes | None = None
 
     def keep(self, job: Job) -> None:
@@ -61,6 +67,11 @@ class Keeper:
         write_folder(self.folder, {KEPT: data, name: drawing})
         self.written = data
 
+    def files(self, data: bytes) -> dict[str, bytes]:
+        """Give what the folder holds of ours, besides a drawing that was dropped."""
+        named = {NAMED: f"{self.drawing}\n".encode()} if self.drawing else {}
+        return {KEPT: data, **named}
+
     def _refuse_other(self, target: Path) -> None:
         """Refuse to write over what another run of the page has kept since."""
         try:
@@ -79,11 +90,11 @@ class Writing:
     """A job on its way to the disk, from a thread of its own, so that measuring need not wait for it."""
 
     def __init__(self, keeper: Keeper, target: Path, data: bytes) -> None:
-        """Begin to write; a folder that is not there yet is made in one step at the end."""
+        """Begin to write; a folder that is not there yet, or lists no such file, is written in one step at the end."""
         self.keeper, self.target, self.data = keeper, target, data
         self.wrong: OSError | None = None
         self.thread: threading.Thread | None = None
-        if target.is_dir():
+        if set(keeper.files(data)) <= _written(target):
             self.thread = threading.Thread(target=self._write)
             self.thread.start()
 
@@ -94,7 +105,7 @@ class Writing:
             OSError: the disk does not take it; the old one stays.
         """
         if self.thread is None:
-            write_folder(self.target, {KEPT: self.data})
+            write_folder(self.target, self.keeper.files(self.data))
         else:
             self.thread.join()
             if self.wrong is not None:
@@ -122,9 +133,18 @@ class Writing:
             self.wrong = error
 
 
-def kept_for(folder: Path, name: str) -> Path:
-    """Name the folder that keeps the state of the work on a drawing."""
-    return folder / f"{Path(name).stem}{_PAGE}"
+def keeper_for(folder: Path, art: Path) -> Keeper:
+    """Find what keeps the state of the work on a drawing that lies where the maker pointed.
+
+    Other work of that name is left alone: the folder gets a number.
+    """
+    kept = next(k for k in _places(folder, art.stem) if _free(k) or _is_of(k, art))
+    return Keeper(folder=kept, drawing="" if art.name in _written(kept) else art.name)
+
+
+def cut_beside(kept: Path) -> Path:
+    """Name the folder that Save writes for the work kept in a folder."""
+    return kept.with_name(f"{kept.name.removesuffix(_PAGE)}-cut")
 
 
 def job_kept(kept: Path) -> Job | None:
@@ -133,7 +153,7 @@ def job_kept(kept: Path) -> Job | None:
     Raises:
         FiligreeError: it cannot be read.
     """
-    if KEPT not in names_written(kept) or not (kept / KEPT).is_file():
+    if KEPT not in _written(kept) or not (kept / KEPT).is_file():
         return None
     try:
         return load_job(kept / KEPT)
@@ -152,16 +172,8 @@ def place_for(folder: Path, name: str, data: bytes) -> tuple[Path, Path, Job | N
         The folder that Save writes, the folder that keeps the work, and the work on this very drawing that
         was kept there before. Other work of that name is left alone: the folder gets a number.
     """
-    stem = Path(name).stem
-    number = 1
-    while True:
-        label = stem if number == 1 else f"{stem}-{number}"
-        kept = folder / f"{label}{_PAGE}"
-        if not os.path.lexists(kept):
-            return folder / f"{label}-cut", kept, None
-        if _holds(kept, name, data):
-            return folder / f"{label}-cut", kept, job_kept(kept)
-        number += 1
+    kept = next(k for k in _places(folder, Path(name).stem) if _free(k) or _holds(k, name, data))
+    return cut_beside(kept), kept, job_kept(kept)
 
 
 def drawings_in(folder: Path) -> list[dict[str, str]]:
@@ -180,14 +192,14 @@ def drawings_in(folder: Path) -> list[dict[str, str]]:
         if item.is_file() and item.suffix.lower() in DRAWINGS and item.name.isprintable():
             lying.append({"name": item.name, "inside": ""})
         elif item.is_dir() and item.name.endswith(_PAGE):
-            inner = sorted(names_written(item) - {KEPT})
+            inner = sorted(_written(item) - {KEPT, NAMED})
             dropped += [{"name": name, "inside": item.name} for name in inner[:1]]
     return [*dropped, *lying][:MOST]
 
 
 def begun(folder: Path, name: str) -> bool:
     """Say whether work on a drawing of this folder is kept."""
-    return KEPT in names_written(kept_for(folder, name))
+    return KEPT in _written(keeper_for(folder, folder / name).folder)
 
 
 def plain_name(name: str) -> str:
@@ -198,11 +210,40 @@ def plain_name(name: str) -> str:
     """
     last = one_line(name.replace("\\", "/").rsplit("/", 1)[-1])
     kept = "".join(c for c in last if c.isalnum() or c in " ._-").strip(" .")[-80:]
-    return kept if kept and kept != KEPT else "drawing"
+    return kept if kept and kept not in {KEPT, NAMED} else "drawing"
+
+
+def _places(folder: Path, stem: str) -> Iterator[Path]:
+    """Give the folders that may keep work of this name, in order."""
+    yield folder / f"{stem}{_PAGE}"
+    for number in itertools.count(2):
+        yield folder / f"{stem}-{number}{_PAGE}"
+
+
+def _free(kept: Path) -> bool:
+    """Say whether nothing is there yet."""
+    if not os.path.lexists(kept):
+        return True
+    return kept.is_dir() and not any(kept.iterdir())
+
+
+def _is_of(kept: Path, art: Path) -> bool:
+    """Say whether a folder keeps work on this drawing; one that does not say on which may."""
+    names = _written(kept)
+    if NAMED in names and (kept / NAMED).is_file():
+        return (kept / NAMED).read_text(encoding="utf-8", errors="replace").strip() == art.name
+    if dropped := names - {KEPT, NAMED}:
+        return art.name in dropped and art.is_file() and _holds(kept, art.name, art.read_bytes())
+    return KEPT in names
+
+
+def _written(folder: Path) -> frozenset[str]:
+    """Names of our files in a folder; none when there is no such folder."""
+    return names_written(folder) if folder.is_dir() else frozenset()
 
 
 def _holds(kept: Path, name: str, data: bytes) -> bool:
-    if name not in names_written(kept):
+    if name not in _written(kept):
         return False
     there = kept / name
     return there.is_file() and there.stat().st_size == len(data) and there.read_bytes() == data
