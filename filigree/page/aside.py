@@ -14,6 +14,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, BinaryIO, Final, TypeVar
 
 from filigree.errors import FiligreeError
@@ -55,10 +56,11 @@ class Helper:
         self.end()
         self.said = queue.SimpleQueue()
         self.process = subprocess.Popen(
-            [sys.executable, "-c", _START.format(server=os.getpid())],
+            # -P: no module lies in the folder of the drawings
+            [sys.executable, "-P", "-c", _START.format(server=os.getpid())],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(_places())},
             start_new_session=True,  # Ctrl-C is for the process that started this one
         )
         threading.Thread(target=_listen, args=(self.process.stdout, self.said), daemon=True).start()
@@ -155,6 +157,13 @@ def serve(server: int) -> None:
         except EOFError:
             return
         _say(out, _done(work, given, lambda step: _say(out, ("step", step))))
+
+
+def _places() -> list[str]:
+    """Give where modules are looked for: as here, but not in the current folder unless the package lies there."""
+    here = str(Path(__file__).resolve().parents[2])
+    places = [place for place in sys.path if place]
+    return places if here in places else [*places, here]
 
 
 def _leave_with(server: int) -> None:

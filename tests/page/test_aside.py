@@ -12,7 +12,7 @@ import pytest
 
 from filigree.errors import FiligreeError
 from filigree.job import Job
-from filigree.page.aside import HELPER, BrokenError, StoppedError
+from filigree.page.aside import HELPER, BrokenError, Helper, StoppedError
 from filigree.page.desk import Desk
 
 
@@ -55,6 +55,16 @@ def test_the_same_process_does_the_next_work_and_a_stopped_one_is_replaced():
         HELPER.do(working, 5.0, tell=str, stop=stop)
     assert HELPER.process.pid != first
     assert HELPER.do(working, 0.0, tell=str, stop=threading.Event()) == "done"
+
+
+def test_a_file_beside_the_drawings_is_no_module(tmp_path, monkeypatch):
+    (tmp_path / "shapely.py").write_text("raise SystemExit('a file beside the drawings ran')")
+    monkeypatch.chdir(tmp_path)
+    helper = Helper()
+    try:
+        assert helper.do(working, 0.0, tell=str, stop=threading.Event()) == "done"
+    finally:
+        helper.end()
 
 
 def test_it_is_stopped_in_under_a_second():
