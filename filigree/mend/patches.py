@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely import MultiLineString
+from shapely import LineString, MultiLineString
 from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.middle import Discs, MiddleLine, middle_lines
@@ -16,6 +16,7 @@ from filigree.mend.axis import Axis
 ARC = 32  # segments a quarter turn: 0.001 mm on a disc of radius 3 mm
 EASED = 0.0005  # mm: lines are straightened by this much
 ROOM = 0.01  # mm: strands are widened to no more than this over the usual width
+DOT = 1e-6  # mm: length of a side that is one corner
 FINE = 16  # points along a strand for each wanted width
 
 
@@ -123,8 +124,16 @@ def _leather(
         along, reach = [m.side for m in lines], wish.width
     key = tuple(id(line) for line in along), reach
     if key not in made:
-        made[key] = Leather(MultiLineString(along), reach)
+        made[key] = Leather(MultiLineString([_drawn(line) for line in along]), reach)
     return made[key]
+
+
+def _drawn(line: LineString) -> LineString:
+    """Give a side that is one sharp corner a length: a line without one is near nothing to a prepared search."""
+    if line.length > 0:
+        return line
+    x, y = line.coords[0]
+    return LineString([(x, y), (x + DOT, y)])
 
 
 def _end(wish: Wish) -> int:
