@@ -28,7 +28,8 @@ def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: 
     """Open ART on a page of this machine: pick fields, try leather and colours, mend, save.
 
     Without ART, or with a folder, the page lists the drawings there, and takes one that you drop on it.
-    The work is kept in NAME-page beside the output as you go, and taken up from there the next time.
+    The work is kept in NAME-page as you go, beside the output or in the folder that was listed, and taken
+    up from there the next time.
     Ctrl-C ends it.
 
     Example: filigree page vine.svg --face "5-6 oz"
@@ -48,7 +49,7 @@ def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: 
 
     aside.HELPER.start()
     if art.is_dir():
-        desk = Desk(folder=out.parent if out else art, out=out, fallback=job)
+        desk = Desk(folder=art, given=out, fallback=job)
     else:
         desk = Desk(folder=out.parent if out else Path(), fallback=job)
         with progress() as tell:

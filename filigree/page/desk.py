@@ -60,6 +60,7 @@ class Desk:
 
     Attributes:
         folder: where drawings are looked for, kept and saved.
+        given: folder that saving writes whatever drawing is chosen; None when each has its own.
         out: folder that saving writes; None before a drawing is chosen.
         keeper: of the state of the work; None before a drawing is chosen.
         history: states, oldest first; the one at `now` is shown.
@@ -72,6 +73,7 @@ class Desk:
     """
 
     folder: Path
+    given: Path | None = None
     out: Path | None = None
     keeper: Keeper | None = None
     history: list[State] = field(default_factory=list)
@@ -304,7 +306,7 @@ class Desk:
     def _lay(self, there: Piece, first: Look, *, out: Path, keeper: Keeper) -> None:
         """Begin a history with a drawing."""
         keeper.keep(first.job)
-        self.out, self.keeper = out, keeper
+        self.out, self.keeper = self.given or out, keeper
         self.history, self.now = [], -1
         self._append(there, first, serial=None)
 

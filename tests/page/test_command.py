@@ -42,6 +42,20 @@ def started(tmp_path):
         process.stdout.close()
 
 
+def test_a_folder_is_listed_and_saved_where_it_was_said(started, art, tmp_path):
+    there = tmp_path / "drawings"
+    there.mkdir()
+    art.rename(there / art.name)
+    _, address, _ = started("-o", "else/mine", art=["drawings"])
+    with urllib.request.urlopen(address + "shelf", timeout=20) as answer:
+        assert [one["name"] for one in json.load(answer)["shelf"]] == ["eight.svg"]
+    turn = state(address)["turn"]
+    turn = send(address, "choose", {"turn": turn, "name": "eight.svg", "inside": ""})["turn"]
+    send(address, "save", {"turn": turn})
+    assert (tmp_path / "else" / "mine" / "face.svg").is_file()
+    assert sorted(p.name for p in there.iterdir()) == ["eight-page", "eight.svg"]
+
+
 def state(address):
     with urllib.request.urlopen(address + "state", timeout=20) as answer:
         return json.load(answer)
