@@ -158,6 +158,15 @@ def parse_length(text: str, *, where: str = "") -> float:
     return length
 
 
+def is_nothing(text: str) -> bool:
+    """Tell whether a length is written as none at all.
+
+    >>> is_nothing("0"), is_nothing("0.0 mm"), is_nothing("0.1")
+    (True, True, False)
+    """
+    return re.fullmatch(r"0+(\.0*)?\s*(mm|cm|in)?", text.strip()) is not None
+
+
 def mm_down(value: float, places: int = 2) -> str:
     """Print mm so that a bridge never looks wider than it is: rounded down, but for the noise of geometry.
 

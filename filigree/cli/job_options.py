@@ -171,11 +171,6 @@ def sides_of(text: str, *, where: str) -> tuple[float, float]:
     return parse_length(sides[0], where=where), parse_length(sides[1], where=where)
 
 
-def is_nothing(text: str) -> bool:
-    """Tell whether a length is written as none at all: "0", "0.0 mm"."""
-    return re.fullmatch(r"0+(\.0*)?\s*(mm|cm|in)?", text.strip()) is not None
-
-
 def _names() -> list[str]:
     """Parameter names of the shared options."""
 
@@ -189,7 +184,7 @@ def _names() -> list[str]:
 
 def _settings(options: dict[str, Any]) -> dict[str, Any]:
     """Options as settings by dotted key."""
-    from filigree.units import parse_length, parse_thickness
+    from filigree.units import is_nothing, parse_length, parse_thickness
 
     out: dict[str, Any] = {}
     for name, key in _LENGTHS.items():

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from filigree.cli import HOLDS
-from filigree.cli.job_options import FILE, is_nothing
+from filigree.cli.job_options import FILE
 from filigree.cli.printing import progress, say
 from filigree.cli.single import write_files
 from filigree.cli.usage import sought
@@ -100,7 +100,7 @@ def command(
     sought(scan)
     from filigree.drawing.scan import redraw_scan  # heavy, so only here
     from filigree.output.lines import LINES_DESC, OVERLAY_TITLE, lines_svg, overlay_png
-    from filigree.units import parse_length
+    from filigree.units import is_nothing, parse_length
 
     with progress() as tell:
         redrawn = redraw_scan(

@@ -18,6 +18,7 @@ from filigree.job import (
     Mend,
     Scan,
     Sheet,
+    Use,
     limits_of,
     with_overrides,
 )
@@ -25,7 +26,7 @@ from filigree.mend.crossing import enters
 from filigree.pattern import Pattern
 from filigree.regions.model import Choice, Region, RegionMap
 from filigree.regions.picks import with_numbers
-from filigree.units import parse_length
+from filigree.units import is_nothing, parse_length
 
 SETTINGS = frozenset(
     {"face.thickness", "cut.way", "face.colour", "inlay.colour", "backing.colour", "use.kind"}
@@ -133,7 +134,7 @@ def scaled(job: Job, *, width: float, start: XY, end: XY, length: float) -> Job:
     """Give the drawing the size at which two of its points lie `length` mm apart.
 
     Args:
-        job: the job; its picks move along, its mending is dropped.
+        job: the job; its picks, zones, holes and bends move along, its mending is dropped.
         width: width of the drawing's page as it is, mm.
         start: one point, mm.
         end: the other.
@@ -171,9 +172,31 @@ def scaled(job: Job, *, width: float, start: XY, end: XY, length: float) -> Job:
         bridge=tuple(
             msgspec.structs.replace(b, start=moved(b.start), end=moved(b.end)) for b in job.bridge
         ),
+        use=_use_scaled(job.use, by),
         mend=(),
     )
     return with_overrides(bare, {"sheet.width": round(width * by, PLACES)}, where="scale")
+
+
+def _use_scaled(use: Use, by: float) -> Use:
+    """Move what stands at a place of the drawing along with it; hardware keeps its size."""
+
+    def moved(at: XY) -> XY:
+        return _rounded((at[0] * by, at[1] * by))
+
+    zones = []
+    for zone in use.zones:
+        left, top, right, bottom = zone.box
+        box = (*moved((left, top)), *moved((right, bottom)))
+        zones.append(msgspec.structs.replace(zone, box=box))
+    return msgspec.structs.replace(
+        use,
+        zones=tuple(zones),
+        holes=tuple(msgspec.structs.replace(h, at=moved(h.at)) for h in use.holes),
+        bends=tuple(
+            msgspec.structs.replace(b, start=moved(b.start), end=moved(b.end)) for b in use.bends
+        ),
+    )
 
 
 def for_new_drawing(job: Job) -> Job:
@@ -259,6 +282,8 @@ def _field(regions: RegionMap, number: int) -> Region:
 
 
 def _length(key: str, text: str) -> float | None:
+    if key == "limits.gap" and is_nothing(text):
+        return 0.0  # no gap is closed
     return parse_length(text, where=key) if text.strip() else LENGTHS[key]
 
 

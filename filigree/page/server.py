@@ -79,9 +79,13 @@ def listening() -> socket.socket:
 def _change(desk: Desk, kind: type[Asked], does: Callable[[Any], dict[str, Any] | None]) -> Handler:
     async def answer(request: Request) -> Response:
         try:
-            asked = msgspec.json.decode(await _body(request, LARGEST), type=kind)
+            asked = msgspec.json.decode(
+                await _body(request, LARGEST, remedy="choose fewer at once"), type=kind
+            )
         except msgspec.MsgspecError as error:
             return _json({"wrong": f"the page sent what cannot be read: {error}"}, 400)
+        except FiligreeError as error:
+            return _json({"wrong": on_page(str(error)), **desk.told()}, 413)
 
         def change() -> dict[str, Any]:
             told = does(asked) or {}
@@ -124,7 +128,7 @@ def _drop(desk: Desk) -> Handler:
     async def answer(request: Request) -> Response:
         most = int(desk.fallback.reading.file_mb * 1_000_000)
         try:
-            data = await _body(request, most)
+            data = await _body(request, most, remedy="choose a smaller file")
             turn = int(request.query_params.get("turn", "-1"))
         except FiligreeError as error:
             return _json({"wrong": on_page(str(error)), **desk.told()}, 413)
@@ -142,7 +146,7 @@ def _drop(desk: Desk) -> Handler:
     return answer
 
 
-async def _body(request: Request, most: int) -> bytes:
+async def _body(request: Request, most: int, *, remedy: str) -> bytes:
     """Read a request of at most so many bytes; a larger one is heard to its end, as a browser tells nothing sooner.
 
     Raises:
@@ -156,9 +160,7 @@ async def _body(request: Request, most: int) -> bytes:
         else:
             parts.clear()
     if size > most:
-        raise FiligreeError(
-            f"larger than {most / 1e6:g} MB", remedy="choose a smaller file", where="drawing"
-        )
+        raise FiligreeError(f"larger than {most / 1e6:g} MB", remedy=remedy, where="what was sent")
     return b"".join(parts)
 
 

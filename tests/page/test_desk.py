@@ -268,6 +268,8 @@ def test_a_rim_and_wider_gaps_find_the_fields_anew(desk):
     assert desk.look.job.sheet.rim is None
     desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"limits.gap": "2.5"}))
     assert desk.look.job.limits.gap == 2.5
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"limits.gap": "0"}))
+    assert desk.look.job.limits.gap == 0
     with pytest.raises(FiligreeError, match="gap"):
         desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"limits.gap": "wide"}))
 
@@ -292,6 +294,19 @@ def test_scaling_takes_what_was_drawn_by_hand_along(desk):
     assert len(desk.look.drawn.openings) == 9
     desk.move(desk.turn, -1)
     assert desk.piece.drawing.width == pytest.approx(120)
+
+
+def test_scaling_takes_zones_holes_and_bends_along():
+    use = {
+        "holes": [{"at": [10, 12], "diameter": 5}],
+        "zones": [{"name": "tip", "box": [0, 1, 10, 11]}],
+        "bends": [{"start": [0, 3], "end": [5, 5]}],
+    }
+    job = with_overrides(Job(), {f"use.{name}": value for name, value in use.items()})
+    twice = edits.scaled(job, width=100, start=(0, 0), end=(50, 0), length=100).use
+    assert (twice.holes[0].at, twice.holes[0].diameter) == ((20, 24), 5)
+    assert twice.zones[0].box == (0, 2, 20, 22)
+    assert (twice.bends[0].start, twice.bends[0].end) == ((0, 6), (10, 10))
 
 
 def test_kept_work_that_cannot_be_read_names_the_way_out(desk, art, tmp_path):

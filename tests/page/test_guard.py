@@ -7,7 +7,7 @@ import pytest
 
 from filigree.job.files import job_from
 from filigree.page.guard import POLICY
-from filigree.page.server import FILES
+from filigree.page.server import FILES, LARGEST
 from tests.page.conftest import TOKEN
 
 SECRET = "withyhollow-ledger"
@@ -118,3 +118,18 @@ def test_a_drawing_that_is_too_large_is_refused(served, art):
     assert answer.status == 413
     assert b"larger than 0.001 MB" in data
     assert page.desk.piece.art == art
+
+
+def test_a_change_that_is_too_large_is_refused_in_words(served, art):
+    page = served(art)
+    answer, data = ask(
+        page,
+        f"/{TOKEN}/colour",
+        method="POST",
+        body=b" " * (LARGEST + 1),
+        origin=f"http://{page.host}",
+    )
+    assert answer.status == 413
+    told = json.loads(data)
+    assert "larger than 1 MB" in told["wrong"]
+    assert told["turn"] == page.desk.turn
