@@ -7,7 +7,7 @@ out, so that nothing is lost when the page or its server goes away.
 import tempfile
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
@@ -88,6 +88,7 @@ class Desk:
     _slow: bool = False
     _stop: threading.Event = field(default_factory=threading.Event)
     _one: threading.Lock = field(default_factory=threading.Lock)
+    _shown: threading.RLock = field(default_factory=threading.RLock)
 
     @property
     def state(self) -> State:
@@ -96,9 +97,10 @@ class Desk:
         Raises:
             FiligreeError: no drawing was chosen.
         """
-        if not self.history:
-            raise FiligreeError("there is no drawing yet", remedy="choose one", where="page")
-        return self.history[self.now]
+        with self._shown:
+            if not self.history:
+                raise FiligreeError("there is no drawing yet", remedy="choose one", where="page")
+            return self.history[self.now]
 
     @property
     def look(self) -> Look:
@@ -126,15 +128,17 @@ class Desk:
         return patching.patch(before, now) if patching.fits(before, now) else now
 
     def _telling(self) -> dict[str, Any]:
-        turn = self.turn  # read first: a change in between makes another turn, which is told anew
-        if not self.history:
+        with self._shown:  # all of one turn; a change in between makes another, which is told anew
+            turn, history, now, keeper = self.turn, self.history, self.now, self.keeper
+        if not history:
             return {"turn": turn, "empty": True}
-        return telling.state(self.look, self.piece.regions) | {
+        on = history[now]
+        return telling.state(on.look, on.piece.regions) | {
             "turn": turn,
-            "serial": self.state.serial,
-            "kept": self.keeper.folder.name if self.keeper else "",
-            "undo": self.now > 0,
-            "redo": self.now < len(self.history) - 1,
+            "serial": on.serial,
+            "kept": keeper.folder.name if keeper else "",
+            "undo": now > 0,
+            "redo": now < len(history) - 1,
         }
 
     def change(self, turn: int, edit: Edit) -> None:
@@ -171,8 +175,8 @@ class Desk:
             there = self.now + by
             if 0 <= there < len(self.history):
                 self._keep(self.history[there].look.job)
-                self.now = there
-                self.turn += 1
+                with self._shown:
+                    self.now, self.turn = there, self.turn + 1
 
     def open(self, art: Path, job: Job, *, out: Path | None = None, anew: bool = False) -> bool:
         """Read a drawing from where the maker pointed; the state before stays until it is read.
@@ -306,24 +310,31 @@ class Desk:
     def _lay(self, there: Piece, first: Look, *, out: Path, keeper: Keeper) -> None:
         """Begin a history with a drawing."""
         keeper.keep(first.job)
-        self.out, self.keeper = self.given or out, keeper
-        self.history, self.now = [], -1
-        self._append(there, first, serial=None)
+        with self._shown:
+            self._append(there, first, serial=None, past=())
+            self.out, self.keeper = self.given or out, keeper
 
     def _push(self, there: Piece, new: Look, *, serial: int | None = None) -> None:
         self._keep(new.job)
         self._append(there, new, serial=serial)
 
-    def _append(self, there: Piece, new: Look, *, serial: int | None) -> None:
+    def _append(
+        self,
+        there: Piece,
+        new: Look,
+        *,
+        serial: int | None,
+        past: Sequence[State] | None = None,
+    ) -> None:
+        """Show a state; it follows those up to now, or `past`."""
         if serial is None:
             self._serial += 1
             self._slow = len(there.regions.regions) > MANY
         number = self._serial if serial is None else serial
-        del self.history[self.now + 1 :]
-        self.history.append(State(piece=there, serial=number, look=new))
-        del self.history[:-MOST_UNDO]
-        self.now = len(self.history) - 1
-        self.turn += 1
+        before = self.history[: self.now + 1] if past is None else past
+        states = [*before, State(piece=there, serial=number, look=new)][-MOST_UNDO:]
+        with self._shown:
+            self.history, self.now, self.turn = states, len(states) - 1, self.turn + 1
 
     def _keep(self, job: Job) -> None:
         if self.keeper is not None:

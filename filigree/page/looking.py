@@ -107,7 +107,8 @@ def look(
         progress("measuring the face")
         face = _measured(job, pattern, last)
     read_in = Read(drawing=drawing, regions=regions, choices=choices)
-    findings = findings_of(read_in, limits, pattern, face.measures if face is not None else None)
+    measures = face.measures if face is not None else None
+    findings = findings_of(read_in, limits, pattern, measures, job=job)
     return Look(
         job=job,
         choices=choices,

@@ -309,6 +309,19 @@ def test_scaling_takes_zones_holes_and_bends_along():
     assert (twice.bends[0].start, twice.bends[0].end) == ((0, 6), (10, 10))
 
 
+def test_a_drawing_being_laid_down_never_leaves_the_page_empty(desk, art, monkeypatch):
+    told, append = [], Desk._append
+
+    def telling(self, *given, **named):
+        told.append(desk.told())
+        append(self, *given, **named)
+
+    monkeypatch.setattr(Desk, "_append", telling)
+    desk.open(art, Job())
+    assert [("empty" in one, one["serial"]) for one in told] == [(False, 1)]
+    assert desk.told()["serial"] == 2
+
+
 def test_kept_work_that_cannot_be_read_names_the_way_out(desk, art, tmp_path):
     (desk.keeper.folder / "job.toml").write_text("[face", encoding="utf-8")
     other = Desk(folder=tmp_path)
