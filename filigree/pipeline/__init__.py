@@ -224,12 +224,9 @@ def findings_of(
     pattern: Pattern | None,
     measures: Measures | None,
     *,
-    job: Job | None = None,
+    job: Job,
 ) -> tuple[Finding, ...]:
-    """Judge the drawing and what was measured on its face: stops first, then worst first.
-
-    With the job, what it places and its stitch line are judged as well.
-    """
+    """Judge the drawing, what was measured on its face, and what the job places: stops first, then worst first."""
     findings = judge_drawing(
         read_in.drawing,
         read_in.regions,
@@ -239,11 +236,10 @@ def findings_of(
         gaps=open_ends(read_in.regions),
     )
     if pattern is not None and measures is not None:
-        if job is not None:
-            findings += judge_placed(read_in.drawing, off_piece(pattern.outline, job.use))
-            cut, bevel = as_cut(pattern, loss_of(job)), loss_of(job).bevel
-            findings += judge_closed(pattern.openings, cut.openings, bevel=bevel)
-        if job is not None and job.stitch is not None:
+        findings += judge_placed(read_in.drawing, off_piece(pattern.outline, job.use))
+        cut, bevel = as_cut(pattern, loss_of(job)), loss_of(job).bevel
+        findings += judge_closed(pattern.openings, cut.openings, bevel=bevel)
+        if job.stitch is not None:
             holes = stitches_in_openings(pattern, job)
             findings += judge_stitches(holes, limits, inset=stitch_inset(job))
             x, y = pattern.outline.exterior.coords[0][:2]
