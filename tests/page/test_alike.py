@@ -9,7 +9,7 @@ from filigree.page.desk import Desk
 JOBS = {
     "plain": "",
     "stitched into the openings": "[stitch]\ninset = 22\n[pins]\nmargin = 30\n",
-    "bevelled": "[cut]\nbevel = 5\n",
+    "bevelled": "[cut]\nbevel = 9.5\n",
     "a hole off the piece": "[[use.holes]]\nat = [-40, -40]\ndiameter = 4\n",
     "burnt": "[cut]\nway = 'laser'\nchar = 2.0\n",
 }
