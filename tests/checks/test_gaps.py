@@ -1,7 +1,7 @@
 """A broken border is told with its place: common practice, no source."""
 
 from filigree import pipeline
-from filigree.job import Job, LimitSettings
+from filigree.job import Choose, Job, LimitSettings
 
 BROKEN = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="80mm" viewBox="0 0 120 80">'
@@ -50,7 +50,8 @@ def test_a_ring_that_does_not_close_is_told_at_its_gap(tmp_path):
 
 
 def test_two_ends_that_face_each_other_are_told_once(tmp_path):
-    found = gaps(tmp_path, '<path d="M46,16 V49 M46,50.5 V84 M54,16 V84"/>')
+    picks = Job(choose=Choose(open=((30, 50),)))
+    found = gaps(tmp_path, '<path d="M46,16 V49 M46,50.5 V84 M54,16 V84"/>', picks)
     assert [(f.at, f.measured_mm) for f in found] == [((46, 49.75), 1.5)]
 
 

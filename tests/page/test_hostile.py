@@ -46,7 +46,7 @@ def test_a_full_disk_is_told_and_nothing_is_lost(started, art, tmp_path):
     assert (answer["turn"], answer["fields"]) == (told["turn"], told["fields"])
     assert "The disk does not answer (File too large)" in answer["wrong"]
     assert kept.read_bytes() == before
-    assert sorted(p.name for p in kept.parent.iterdir()) == [".filigree", "job.toml"]
+    assert sorted(p.name for p in kept.parent.iterdir()) == [".filigree", "drawing.txt", "job.toml"]
     wrong = refused(address, "save", {"turn": told["turn"]})["wrong"]
     assert "(file too large); see to room on the disk" in wrong
     assert "-o" not in wrong.split()
