@@ -59,11 +59,11 @@ def divide(
     lines = pack(drawing.lines)
     refuse_segments(lines, most=most_segments, name=drawing.name)
     part = runs_of(lines) if len(lines) else None
+    if part is not None:
+        refuse_crossings(lines, part, most_faces=most_faces, name=drawing.name)
     thinned = thin_out(lines, part, within=sliver) if part is not None and sliver else None
     if thinned is not None:
         lines, part = thinned.chains, runs_of(thinned.chains)
-    if part is not None:
-        refuse_crossings(lines, part, most_faces=most_faces, name=drawing.name)
     noded = node(lines, part)
     if drawing.fields is None:
         tidied = tidy(noded, gap=gap, sliver=sliver, thinned=thinned)
