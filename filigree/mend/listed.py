@@ -54,6 +54,10 @@ class Listed:
             self.met[k] |= same or entry.as_drawn
         return not drawn and (named or not self.only)
 
+    def leaves(self, how: str, at: XY) -> bool:
+        """Say whether a place is to stay as drawn."""
+        return any(e.as_drawn and e.how == how and _apart(e.at, at) <= NEAR for e in self.entries)
+
     def names(self, how: str) -> bool:
         """Say whether any entry is of this kind."""
         return any(e.how == how for e in self.entries)

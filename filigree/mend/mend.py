@@ -90,7 +90,7 @@ def mend(
         changes=tuple(done.changes),
         unmended=(
             *(
-                still_narrow(done, good, widened=widened, eased=done.pattern is eased)
+                still_narrow(done, good, entries, widened=widened, eased=done.pattern is eased)
                 if wanted.left or done.changes
                 else ()
             ),

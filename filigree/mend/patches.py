@@ -10,12 +10,16 @@ from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.middle import Discs, MiddleLine, middle_lines
 from filigree.geometry.necks import NeckLines
+from filigree.geometry.types import XY
 from filigree.measure.model import Neck, Side
 from filigree.mend.axis import Axis
 
 ARC = 32  # segments a quarter turn: 0.001 mm on a disc of radius 3 mm
 EASED = 0.0005  # mm: lines are straightened by this much
 ROOM = 0.01  # mm: strands are widened to no more than this over the usual width
+CONTACT = (
+    0.001  # mm: no strand runs through a place so narrow, which is then opened from its middle
+)
 DOT = 1e-6  # mm: length of a side that is one corner
 FINE = 16  # points along a strand for each wanted width
 
@@ -88,7 +92,8 @@ def patches(
     """Work out the leather for each wish, all at once.
 
     Even: discs of the wanted width along the strand's middle line, so that each side gives half of what
-    is missing. One-sided: everything within the wanted width of the side that is spared. `about` is the
+    is missing. One-sided: everything within the wanted width of the side that is spared. Where two openings
+    touch in a point, leather is laid round that point. `about` is the
     usual width, mm, by which strands are sampled; what a wish gets does not hang on the others. `discs`
     are those grown before on the same boundary.
     """
@@ -122,6 +127,9 @@ def _leather(
         along, reach = [m.line for m in lines], wish.width / 2
     else:
         along, reach = [m.side for m in lines], wish.width
+    if not along and wish.neck.width <= CONTACT:
+        at = wish.neck.middle if wish.spared is None else _side(wish)
+        return Leather(MultiLineString([_drawn(LineString([at, at]))]), reach)
     key = tuple(id(line) for line in along), reach
     if key not in made:
         made[key] = Leather(MultiLineString([_drawn(line) for line in along]), reach)
@@ -134,6 +142,11 @@ def _drawn(line: LineString) -> LineString:
         return line
     x, y = line.coords[0]
     return LineString([(x, y), (x + DOT, y)])
+
+
+def _side(wish: Wish) -> XY:
+    """End of the neck on the spared side."""
+    return wish.neck.start if _end(wish) == 0 else wish.neck.end
 
 
 def _end(wish: Wish) -> int:

@@ -132,13 +132,14 @@ def _patches(search: Search, wishes: Sequence[Wish]) -> tuple[Patch, ...]:
 
 
 def still_narrow(
-    account: Account, aim: Aim, *, widened: Pattern, eased: bool
+    account: Account, aim: Aim, entries: Listed, *, widened: Pattern, eased: bool
 ) -> tuple[Unmended, ...]:
     """List the necks of a mended pattern that are under their aim, narrowest first.
 
     Args:
         account: after all mending.
         aim: width that each neck is to have.
+        entries: of the job, for the places that it leaves as drawn.
         widened: the pattern that corners were rounded on.
         eased: True when corners are all that has changed since. Leather in a corner makes no strand narrower, so
             where none was narrow none is.
@@ -148,7 +149,7 @@ def still_narrow(
     if known and last is not None and all(n.width >= aim.width(n) - NEAR for n in last.necks):
         return ()
     return tuple(
-        _unmended(neck, aim.width(neck))
+        _unmended(neck, aim.width(neck), left=entries.leaves("widen", neck.middle))
         for neck in account.search(under).necks
         if neck.width < aim.width(neck) - NEAR
     )
@@ -187,10 +188,11 @@ def _why(neck: Neck) -> str:
     return "The bridge between two openings was too narrow."
 
 
-def _unmended(neck: Neck, width: float) -> Unmended:
-    why = (
-        "both sides are the outline"
-        if neck.between == (EDGE, EDGE)
-        else "the openings beside it would lose more than they may"
-    )
+def _unmended(neck: Neck, width: float, *, left: bool = False) -> Unmended:
+    if left:
+        why = "the job leaves it as drawn"
+    elif neck.between == (EDGE, EDGE):
+        why = "both sides are the outline"
+    else:
+        why = "the openings beside it would lose more than they may"
     return Unmended(at=neck.middle, why=why, width=neck.width, wanted=width)
