@@ -128,7 +128,7 @@ def shoot(
     tab = browser.new_context(viewport={"width": width, "height": height}, color_scheme=scheme)
     page = tab.new_page()
     page.goto(address)
-    page.wait_for_selector("details")
+    page.wait_for_selector("details:visible")
     does(page)
     page.wait_for_timeout(500)
     page.screenshot(path=SCREENS / f"{name}.png")
