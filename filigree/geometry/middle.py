@@ -24,7 +24,9 @@ LEVEL = 1e-9  # an edge leaning less than this, or rising by less mm, is level w
 NOISE = 1e-7  # mm: edges this far outside a disc are asked too
 COARSE = 4  # every so many points are looked at first; those between start from what these touch
 BESIDE = 3  # points to each side among which a strand goes on narrowing
-FALL = 0.015  # mm: past its widest point a strand narrows by more than this in radius; less is chords
+FALL = (
+    0.015  # mm: past its widest point a strand narrows by more than this in radius; less is chords
+)
 FIRST = 24  # points looked at to each side of a neck at first
 FARTHER = 3  # times as many the next time
 

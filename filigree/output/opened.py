@@ -15,4 +15,6 @@ def openings_said(report: Report) -> str:
     if not report.bevel_mm:
         return count
     holes = counted(report.holes, "hole")
-    return f"{count}, cut {report.bevel_mm:g} mm inside the drawn lines as {holes} on the grain side"
+    return (
+        f"{count}, cut {report.bevel_mm:g} mm inside the drawn lines as {holes} on the grain side"
+    )
