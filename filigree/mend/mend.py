@@ -68,14 +68,8 @@ def mend(
     loose = _tie(account, limits, entries, veins if veins is not None else MultiLineString())
     tied = len(account.changes)
     good = _aim(limits, loss, lambda own: own.good)
-    wanted = _widened(account, limits, entries, good, None)
-    gave_nothing = [(limits.bridge.good, wanted.spared)]
     low = limits.bridge.stop + MARGIN
-    both = wanted
-    if wanted.left or entries.only:
-        stop = replace(_aim(limits, loss, lambda own: own.stop + MARGIN), most=good.most)
-        both = _widened(wanted.account, limits, entries, stop, low)
-        gave_nothing.append((low, both.spared))
+    wanted, both = _bridges(account, limits, entries, good, loss)
     done = both.account
     long = support(done, limits, entries, loss=loss)
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)
@@ -85,20 +79,18 @@ def mend(
     sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
     gone = entries.gone(done.pattern) if forgiving else ()
     entries.refuse_unmet(done.pattern, but=gone)
+    narrow = (
+        still_narrow(done, good, entries, widened=widened, eased=done.pattern is eased)
+        if wanted.left or done.changes
+        else ()
+    )
+    gave_nothing = [(limits.bridge.good, wanted), *([(low, both)] if both is not wanted else [])]
     return Mended(
-        pattern=settled(done.remembered(pattern, gave_nothing), pattern),
-        changes=tuple(done.changes),
-        unmended=(
-            *(
-                still_narrow(done, good, entries, widened=widened, eased=done.pattern is eased)
-                if wanted.left or done.changes
-                else ()
-            ),
-            *loose,
-            *long,
-            *weak,
-            *sharp,
+        pattern=settled(
+            done.remembered(pattern, [(width, w.spared) for width, w in gave_nothing]), pattern
         ),
+        changes=tuple(done.changes),
+        unmended=(*narrow, *loose, *long, *weak, *sharp),
         filled=tuple(sorted(done.filled)),
         entries=(
             *(_entry(c) for c in done.changes[:tied]),
@@ -108,6 +100,18 @@ def mend(
         ),
         gone=gone,
     )
+
+
+def _bridges(
+    account: Account, limits: Limits, entries: Listed, good: Aim, loss: CutLoss
+) -> tuple[Widened, Widened]:
+    """Widen to what is wanted, then what is left to the stop limit; the same twice where nothing is left."""
+    wanted = _widened(account, limits, entries, good, None)
+    if not (wanted.left or entries.only):
+        return wanted, wanted
+    stop = replace(_aim(limits, loss, lambda own: own.stop + MARGIN), most=good.most)
+    low = limits.bridge.stop + MARGIN
+    return wanted, _widened(wanted.account, limits, entries, stop, low)
 
 
 def _aim(limits: Limits, loss: CutLoss, of: Callable[[BridgeLimits], float]) -> Aim:
