@@ -1,31 +1,37 @@
 """Survey of mending: generated drawings of every family at three thicknesses, and perforated plates.
 
-    PYTHONPATH=. python scripts/mend/survey.py rows.jsonl --seeds 10      # goes on where it was stopped
+    PYTHONPATH=. python scripts/mend/survey.py rows.jsonl --first 0 --seeds 10   # goes on where it was stopped
     PYTHONPATH=. python scripts/mend/survey.py rows.jsonl --table         # the tables of SURVEY.md
 
 Each drawing has its true background cut. Counted: necks under the wanted width before; stops left, and bridges left
 under the wanted width less 0.01 mm; how many of those stops and bridges no unmended place tells of; places left
 unmended; openings filled; drawings in which mending took leather away or moved an edge farther than the wanted
-width from a change; drawings that mending, mended afresh, changes again; area taken by widening over the bound of
-`bound.py`, where nothing was left unmended; processor time of mending over that of one neck search.
+width from a change; drawings that mending, mended afresh, changes again; drawings that, mended all over, are
+mended again when the face as written is read as new art; area taken by widening over the bound of
+`bound.py`, where nothing was left unmended; processor time of mending over that of one neck search. Every third seed
+is cut by laser, the rest by knife; only a face that is cut by knife is read again. Of each drawing
+that can be mended at two thicknesses: does the thicker lose less?
 """
 
 import argparse
 import dataclasses
+import itertools
 import math
 import statistics
 import sys
 import time
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import msgspec
 import shapely
+from shapely import MultiLineString
 
 from filigree.checks import judge
 from filigree.geometry.necks import find_necks
 from filigree.geometry.types import XY
-from filigree.job import Face, Job, Limits, limits_of, loss_of
+from filigree.job import Cutting, Face, Job, Limits, Way, limits_of, loss_of
 from filigree.measure import measure
 from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
@@ -38,13 +44,27 @@ from filigree.regions.background.choose import choose
 from filigree.regions.divide import divide
 from scripts.mend.bound import lower_bound
 from scripts.mend.plates import PLATES, drilled
+from scripts.mend.reread import reread
 from tests.make.families import FAMILIES, marked
 
 THICKNESSES = ("2-3 oz", "4-5 oz", "7-8 oz")
 SHORT = 0.01  # mm that a mended bridge may fall short
 NEAR = 0.5  # mm: an unmended place tells of a stop or a bridge this near
 DUST = 1e-3  # mm2
-COUNTS = ("necks", "stops", "thin", "untold", "unmended", "filled", "cut", "far", "again")
+COUNTS = (
+    "necks",
+    "stops",
+    "thin",
+    "untold",
+    "unmended",
+    "filled",
+    "cut",
+    "far",
+    "again",
+    "reread",
+    "vanished",
+)
+LESS = 0.01  # mm2: thicker leather that loses this much less loses less
 
 
 class Row(msgspec.Struct, frozen=True):
@@ -64,24 +84,41 @@ class Row(msgspec.Struct, frozen=True):
     again: int  # 1 where mending the mended piece afresh changes it
     ratio: float | None  # area taken over the bound; None where it says nothing
     cost: float  # of one neck search
+    way: Way = "knife"
+    area: float = 0.0  # leather added, mm2
+    reread: int = 0  # 1 where all was mended and the face as written needs mending again
+    short: float = 0.0  # mm that it then falls short
+    strange: int = 0  # 1 where the guess opens other fields of the face as written
+    vanished: int = 0  # openings that are gone and not told of
+    places: tuple[tuple[str, float, float, float], ...] = ()  # what was not told: kind, x, y, width
 
 
-def drawn_pattern(family: str, seed: int) -> tuple[Pattern, int]:
-    """Give the pattern of a generated drawing, its true background cut, and the first free number."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A pattern to be mended, the first free number, lines that end free, and the bound where it is known."""
+
+    pattern: Pattern
+    free: int
+    veins: MultiLineString | None = None
+    bound: float | None = None
+
+
+def drawn_pattern(family: str, seed: int) -> Piece:
+    """Give a generated drawing with its true background cut."""
     drawing = marked(FAMILIES[family](seed)).drawing
     regions = divide(drawing)
     choices = choose(regions, drawing)
     pattern = pattern_of(regions, choices, drawing=drawing, inlay="red")
     if pattern is None:
         raise ValueError(f"{family} {seed} has no outline")
-    return pattern, len(regions.regions) + 1
+    return Piece(pattern=pattern, free=len(regions.regions) + 1, veins=regions.loose)
 
 
-def survey(
-    family: str, seed: int, thickness: str, pattern: Pattern, first_free: int, bound: float | None
-) -> Row:
-    """Mend one pattern at one thickness and count what is left; the bound is worked out when None."""
-    job = Job(face=Face(thickness=thickness))
+def survey(family: str, seed: int, thickness: str, piece: Piece) -> Row:
+    """Mend one piece at one thickness and count what is left; the bound is worked out when it is not known."""
+    way: Way = "laser" if seed % 3 == 2 and family not in PLATES else "knife"
+    job = Job(face=Face(thickness=thickness), cut=Cutting(way=way))
+    pattern, bound = piece.pattern, piece.bound
     limits, loss = limits_of(job), loss_of(job)
     wanted = limits.bridge.good
     if family in PLATES:  # circles may lose what they must
@@ -90,10 +127,11 @@ def survey(
     find_necks(pattern.land, under=wanted)
     once = time.process_time() - start
     start = time.process_time()
-    done = mend(pattern, limits, loss=loss, first_free=first_free)
+    done = mend(pattern, limits, loss=loss, first_free=piece.free, veins=piece.veins)
     cost = (time.process_time() - start) / max(once, 1e-6)
-    free = max([first_free, *(o.id + 1 for o in done.pattern.openings)])
-    again = mend(done.pattern, limits, loss=loss, first_free=free)
+    free = max([piece.free, *(o.id + 1 for o in done.pattern.openings)])
+    again = mend(done.pattern, limits, loss=loss, first_free=free, veins=piece.veins)
+    written = None if done.unmended or way != "knife" else reread(done.pattern, job, limits, loss)
     face = finished(done.pattern, loss)
     found = judge(measure(face, wanted=wanted, asked=asked_of(job, limits)), limits)
     stops = [(f.at, f.measured) for f in found if f.severity == "stop"]
@@ -102,6 +140,7 @@ def survey(
     if bound is None and not done.unmended:
         cut = _without(pattern, done.filled)
         bound = lower_bound(cut, wanted=wanted + 2 * loss.char - loss.bevel)
+    untold = [(at, width) for at, width in [*stops, *thin] if not _told(at, width, done, wanted)]
     taken = sum(sum(a for _, a in c.lost) for c in done.changes if c.how == "widen")
     return Row(
         family=family,
@@ -110,7 +149,7 @@ def survey(
         necks=len(necks_of(pattern, under=wanted)),
         stops=len(stops),
         thin=len(thin),
-        untold=sum(not _told(at, width, done, wanted) for at, width in [*stops, *thin]),
+        untold=len(untold),
         unmended=len(done.unmended),
         filled=len(done.filled),
         cut=int(pattern.land.difference(done.pattern.land).area > DUST),
@@ -118,6 +157,13 @@ def survey(
         again=int(again.pattern is not done.pattern),
         ratio=taken / bound if bound and bound > 0.01 and not done.unmended else None,
         cost=cost,
+        way=way,
+        area=float(done.pattern.land.area - pattern.land.area),
+        reread=int(written is not None and written.necks > 0),
+        short=written.short if written is not None else 0.0,
+        strange=int(written is not None and not written.alike),
+        vanished=len(_vanished(pattern, done)),
+        places=tuple(("untold", at[0], at[1], width or 0.0) for at, width in untold),
     )
 
 
@@ -132,6 +178,12 @@ def _told(at: XY, width: float | None, done: Mended, wanted: float) -> bool:
         )
         for u in done.unmended
     )
+
+
+def _vanished(pattern: Pattern, done: Mended) -> set[int]:
+    """Give the openings that nothing is left of and that are not told as filled."""
+    left = {o.id if o.drawn is None else o.drawn.id for o in done.pattern.openings}
+    return {o.id for o in pattern.openings} - left - set(done.filled)
 
 
 def _without(pattern: Pattern, filled: Sequence[int]) -> Pattern:
@@ -152,8 +204,8 @@ def _moved_far(pattern: Pattern, done: Mended, limits: Limits) -> bool:
 def tables(rows: Sequence[Row]) -> str:
     """Write one line a family, then one for all drawings and one for all plates."""
     lines = [
-        "| family | drawings | necks | stops | thin | not told | unmended | filled | cut | far | again | / bound | worst | of | cost |",
-        "|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|",
+        "| family | rows | necks | stops | thin | not told | unmended | filled | cut | far | again | read again | vanished | less | / bound | worst | of | cost |",
+        "|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|",
     ]
     names = dict.fromkeys(r.family for r in rows)
     groups = [(name, [r for r in rows if r.family == name]) for name in names]
@@ -169,14 +221,30 @@ def tables(rows: Sequence[Row]) -> str:
 def _line(name: str, own: Sequence[Row]) -> str:
     ratios = [r.ratio for r in own if r.ratio is not None]
     middle = f"{statistics.median(ratios):.2f} | {max(ratios):.2f}" if ratios else "- | -"
-    counts = (len(own), *(sum(getattr(r, f) for r in own) for f in COUNTS))
+    counts = (len(own), *(sum(getattr(r, f) for r in own) for f in COUNTS), _less(own))
     costs = statistics.median(r.cost for r in own)
     return f"| {name} | {' | '.join(map(str, counts))} | {middle} | {len(ratios)} | {costs:.1f} |"
 
 
-def worked(known: set[tuple[str, int, str]], seeds: int, families: Sequence[str]) -> Iterable[Row]:
+def _less(own: Sequence[Row]) -> int:
+    """Count pairs of thicknesses at which a drawing is mended all over and the thicker loses less."""
+    clean = sorted(
+        (r for r in own if not r.unmended and r.family not in PLATES),
+        key=lambda r: (r.family, r.seed, THICKNESSES.index(r.thickness)),
+    )
+    drawings = itertools.groupby(clean, key=lambda r: (r.family, r.seed))
+    return sum(
+        thin.area > thick.area + LESS
+        for _, rows in drawings
+        for thin, thick in itertools.pairwise(rows)
+    )
+
+
+def worked(
+    known: set[tuple[str, int, str]], seeds: range, families: Sequence[str]
+) -> Iterable[Row]:
     """Work out the rows that are not known yet, seed after seed, so that every family has its share."""
-    for seed in range(seeds):
+    for seed in seeds:
         for family in families:
             left = [t for t in THICKNESSES if (family, seed, t) not in known]
             if not left:
@@ -184,17 +252,19 @@ def worked(known: set[tuple[str, int, str]], seeds: int, families: Sequence[str]
             if family in PLATES:
                 for thickness in left:
                     pattern, free, bound = drilled(family, seed, thickness)
-                    yield survey(family, seed, thickness, pattern, free, bound)
+                    plate = Piece(pattern=pattern, free=free, bound=bound)
+                    yield survey(family, seed, thickness, plate)
             else:
-                pattern, free = drawn_pattern(family, seed)
+                piece = drawn_pattern(family, seed)
                 for thickness in left:
-                    yield survey(family, seed, thickness, pattern, free, None)
+                    yield survey(family, seed, thickness, piece)
 
 
 def main() -> None:
     """Add rows to a file, or print the table of what it holds."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("rows", type=Path)
+    parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--families", nargs="*", default=[*FAMILIES, *PLATES])
     parser.add_argument("--table", action="store_true")
@@ -206,7 +276,8 @@ def main() -> None:
         return
     known = {(r.family, r.seed, r.thickness) for r in rows}
     with asked.rows.open("ab") as out:
-        for row in worked(known, asked.seeds, asked.families):
+        seeds = range(asked.first, asked.first + asked.seeds)
+        for row in worked(known, seeds, asked.families):
             out.write(msgspec.json.encode(row) + b"\n")
             out.flush()
             print(row.family, row.seed, row.thickness, file=sys.stderr, flush=True)
