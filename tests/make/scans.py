@@ -118,8 +118,13 @@ def cut_out(line: LineString, start: float, end: float) -> np.ndarray:
     return np.asarray(substring(line, start, end).coords)
 
 
-def sheet(art: Art, hand: Hand = INK, marked: Marked | None = None) -> np.ndarray:
-    """Scan of the drawing, grey 0 to 255, `(height, width)` uint8; the page fills the image."""
+def sheet(
+    art: Art, hand: Hand = INK, marked: Marked | None = None, *, fine: int = FINE
+) -> np.ndarray:
+    """Scan of the drawing, grey 0 to 255, `(height, width)` uint8; the page fills the image.
+
+    `fine` is how many times finer than the scan it is drawn first, each way; less saves memory on a large page.
+    """
     rng = np.random.default_rng(hand.seed)
     per_mm = hand.dpi / MM_PER_INCH
     w, h = (round(v * per_mm) for v in art.size)
@@ -136,12 +141,12 @@ def sheet(art: Art, hand: Hand = INK, marked: Marked | None = None) -> np.ndarra
     size = (w / per_mm, h / per_mm)
     dark = painted(
         svg_of(Art(size=size, lines=drawn.lines, widths=drawn.widths), marked, cap=hand.cap),
-        w * FINE,
-        h * FINE,
+        w * fine,
+        h * fine,
     )
-    dark = worn(dark, hand, rng, per_mm * FINE)
+    dark = worn(dark, hand, rng, per_mm * fine)
     dark = shaded(dark, hand, marked, size)
-    value = hand.paper * (1 - hand.ink * shrink(dark))
+    value = hand.paper * (1 - hand.ink * shrink(dark, fine))
     return as_bytes(value, hand, rng)
 
 
