@@ -10,10 +10,8 @@ from shapely import MultiPolygon
 
 from filigree.geometry.bends import sharp_tips, tight_bends
 from filigree.geometry.necks import find_necks
-from filigree.geometry.poles import poles
 from filigree.geometry.rings import rings_of
 from filigree.geometry.types import XY
-from filigree.geometry.widths import widest_discs
 from filigree.measure.model import EDGE, Corner, OpeningSize, Side, Tip
 from filigree.pattern import Opening, Pattern
 
@@ -22,6 +20,7 @@ CORNER_UNDER = 3.0  # mm: radii up to this are told
 POINT = 60.0  # degrees: points of face up to this are told
 TIP_WITHIN = 0.5  # mm of edge: a point blunted on more than this is not sharp (handbook 2.2)
 ON = 1e-6  # mm
+DISC = 2e-3  # mm: a widest disc is found as near as this to its radius, whatever is asked for
 
 
 def opening_sizes(
@@ -49,9 +48,7 @@ def _sizes(openings: Sequence[Opening], under: float, corner: float) -> list[Ope
         return []
     rings = rings_of(MultiPolygon(shapes))
     held = np.array(shapes, dtype=object)
-    middles, radii = poles(held)
-    near = np.flatnonzero(2 * radii < under)
-    radii[near] = widest_discs(held[near], middles[near], radii[near])
+    radii = shapely.length(shapely.maximum_inscribed_circle(held, tolerance=DISC))
     waists: dict[int, tuple[float, tuple[XY, XY]]] = {}
     found = find_necks(MultiPolygon(shapes), under=under)
     owner = found.rings.part[found.rings.ring[found.edge[:, 0]]]

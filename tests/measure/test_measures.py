@@ -73,6 +73,25 @@ def test_clear_width_of_an_opening_is_its_waist_or_its_widest_disc():
     assert three.width == pytest.approx(0.7, abs=0.005)
 
 
+def bowl(turn):
+    """Two rounds of 5 and 6 mm on a bar 3 mm wide: a search uphill from its middle would end in either."""
+    two = circle(0, 0, 5, 1e-4).union(circle(30, 0, 6, 1e-4)).union(rectangle(0, -1.5, 30, 3))
+    return affinity.rotate(two, turn, origin=(0, 0))
+
+
+def wedge(turn):
+    """A triangle with sides of 30, 40 and 50 mm: the circle in it has a radius of 10 mm (Euclid IV 4)."""
+    return affinity.rotate(polygon((0, 0), (40, 0), (0, 30)), turn, origin=(0, 0))
+
+
+@pytest.mark.parametrize("under", [1.0, 4.0, 40.0])
+@pytest.mark.parametrize("turn", [0.0, 17.0, 64.0])
+@pytest.mark.parametrize(("shape", "disc"), [(bowl, 12.0), (wedge, 20.0)])
+def test_widest_disc_is_the_widest_whatever_is_asked_for(shape, disc, turn, under):
+    (size,) = sizes(shape(turn), under=under)
+    assert size.disc == pytest.approx(disc, abs=0.005)
+
+
 def test_area_of_an_opening_counts_no_island_in_it():
     (ring,) = sizes(circle(0, 0, 10, 1e-4).difference(circle(0, 0, 6, 1e-4)))
     assert ring.area_mm2 == pytest.approx(201.06193, abs=0.02)  # row 40
