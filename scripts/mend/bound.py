@@ -153,10 +153,9 @@ def _through(node: IntArray, radius: FloatArray, *, whole: int) -> BoolArray:
 
 
 def _inside(pattern: Pattern, ends: FloatArray) -> BoolArray:
-    """True for ridges that lie in the main piece of the face; a loose piece need not be wide."""
-    main = max(shapely.get_parts(pattern.land).tolist(), key=lambda piece: piece.area)
-    shapely.prepare(main)
+    """True for ridges that lie in the face, loose parts with it: what is glued down has bridges too."""
+    shapely.prepare(pattern.land)
     flat = ends.reshape(-1, 2)
-    inside = shapely.contains_xy(main, flat[:, 0], flat[:, 1]).reshape(-1, 2)
+    inside = shapely.contains_xy(pattern.land, flat[:, 0], flat[:, 1]).reshape(-1, 2)
     found: BoolArray = inside.all(axis=1)
     return found
