@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
-from shapely import GeometryCollection, Polygon
+from shapely import GeometryCollection, MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.types import Area
@@ -19,40 +19,75 @@ DUST = 1e-6  # mm2: a change of less is none
 CRUMB = 0.05  # of an opening's area: a part that falls off and is too small is leather, not a loss
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """What leather has in common with an opening: its shape, its area, mm2, and its bounding box, mm."""
+
+    shape: Area
+    area: float
+    box: tuple[float, float, float, float]
+
+
 @dataclass(slots=True)
 class Known:
     """What leather has in common with openings of one pattern, worked out so far.
 
     Attributes:
+        reached: places of the openings that leather may reach, by the `id()` of the leather.
         pieces: by opening id and the `id()` of the leather.
         leather: all that was asked about, held so that its `id()` stays its own.
         areas: beyond pieces taken before, mm2, by opening id and the `id()` of the leather in order.
+        tree: index of the openings.
     """
 
-    pieces: dict[tuple[int, int], BaseGeometry] = field(default_factory=dict)
+    reached: dict[int, list[int]] = field(default_factory=dict)
+    pieces: dict[tuple[int, int], Piece] = field(default_factory=dict)
     leather: dict[int, Leather] = field(default_factory=dict)
     areas: dict[tuple[int, tuple[int, ...]], float] = field(default_factory=dict)
+    tree: STRtree | None = None
 
-    def piece(self, opening: Opening, leather: Leather) -> BaseGeometry:
-        """Give what leather takes from an opening; much cheaper than what is left of it."""
-        key = opening.id, id(leather)
-        if key not in self.pieces:
-            self.pieces[key] = as_area(opening.shape.intersection(leather.shape))
-            self.leather[id(leather)] = leather
-        return self.pieces[key]
+    def reach(self, openings: Sequence[Opening], leather: Sequence[Leather]) -> None:
+        """Find the openings that leather may reach, all at once where it is not known."""
+        new = {id(h): h for h in leather if id(h) not in self.reached}
+        self.leather.update(new)
+        self.reached.update({key: [] for key in new})
+        solid = [h for h in new.values() if not h.line.is_empty]
+        if not solid or not openings:
+            return
+        if self.tree is None:
+            self.tree = STRtree([o.shape for o in openings])
+        lines, within = [h.line for h in solid], [h.reach for h in solid]
+        for k, o in zip(*self.tree.query(lines, "dwithin", within).tolist(), strict=True):
+            self.reached[id(solid[k])].append(o)
 
-    def fresh(
-        self, opening: Opening, leather: Leather, before: Mapping[int, BaseGeometry]
-    ) -> float:
+    def cut(self, gives: Sequence[tuple[Opening, Leather]]) -> None:
+        """Work out what leather takes from openings, all at once where it is not known."""
+        new = {
+            (o.id, id(leather)): (o, leather)
+            for o, leather in gives
+            if (o.id, id(leather)) not in self.pieces
+        }
+        if not new:
+            return
+        shapes = shapely.intersection(
+            [o.shape for o, _ in new.values()], [leather.shape for _, leather in new.values()]
+        ).tolist()
+        whole = [as_area(shape) for shape in shapes]
+        rows = zip(new, whole, shapely.area(whole).tolist(), shapely.bounds(whole), strict=True)
+        for key, shape, area, box in rows:
+            self.pieces[key] = Piece(shape, area, tuple(box.tolist()))
+
+    def fresh(self, opening: int, leather: int, before: Mapping[int, Piece]) -> float:
         """Give the area that leather takes from an opening beyond pieces taken before, mm2."""
-        key = opening.id, (*before, id(leather))
+        key = opening, (*before, leather)
         if key not in self.areas:
-            piece = self.piece(opening, leather)
-            near = [other for other in before.values() if _boxes_meet(piece, other)]
-            for other in shapely.get_parts(near).tolist():
-                if piece.intersects(other):
-                    piece = piece.difference(other)
-            self.areas[key] = float(piece.area)
+            piece = self.pieces[opening, leather]
+            near = [other.shape for other in before.values() if _boxes_meet(piece.box, other.box)]
+            left: BaseGeometry = piece.shape
+            for other in shapely.get_parts(near).tolist() if near else ():
+                if left.intersects(other):
+                    left = left.difference(other)
+            self.areas[key] = piece.area if left is piece.shape else float(left.area)
         return self.areas[key]
 
 
@@ -100,21 +135,19 @@ def take(
     pieces: dict[tuple[int, int], BaseGeometry] = {}
     gives: list[tuple[Opening, list[Leather]]] = []
     over = False
-    for o, rows in _reached(openings, patches, spared):
-        opening = openings[o]
+    for opening, rows in _reached(openings, patches, spared, known):
         most = math.inf if room is None else room[opening.id] + DUST
-        own: dict[int, BaseGeometry] = {}  # by id of the leather: necks of one strand share it
+        own: dict[int, Piece] = {}  # by id of the leather: necks of one strand share it
         total = 0.0
         for k in rows:
-            leather = patches[k].leather
-            if id(leather) in own:
+            number = id(patches[k].leather)
+            if number in own:
                 continue
-            piece = known.piece(opening, leather)
-            area = known.fresh(opening, leather, own)
+            area = known.fresh(opening.id, number, own)
             if area <= DUST:
                 continue
-            own[id(leather)] = piece
-            by_patch[k, opening.id], pieces[k, opening.id] = area, piece
+            piece = own[number] = known.pieces[opening.id, number]
+            by_patch[k, opening.id], pieces[k, opening.id] = area, piece.shape
             total += area
             if total > most:
                 over = True
@@ -123,8 +156,7 @@ def take(
             lost[opening.id] = total
             gives.append((opening, [known.leather[i] for i in own]))
     parts: dict[int, tuple[Polygon, ...]] = {}
-    for opening, taken in gives if not over else ():
-        rest = _rest(opening, taken)
+    for (opening, _), rest in zip(gives, _rests(gives), strict=True) if not over else ():
         kept = usable(rest, limits)
         parts[opening.id] = kept
         lost[opening.id] = opening.area_mm2 - sum(p.area for p in kept)
@@ -149,38 +181,52 @@ def _count_crumbs(
             pieces[key] = GeometryCollection([*shapely.get_parts(pieces[key]).tolist(), crumb])
 
 
-def _boxes_meet(one: BaseGeometry, other: BaseGeometry) -> bool:
-    left, top, right, bottom = one.bounds
-    a, b, c, d = other.bounds
-    return bool(a < right and c > left and b < bottom and d > top)
+def _boxes_meet(
+    one: tuple[float, float, float, float], other: tuple[float, float, float, float]
+) -> bool:
+    return one[0] < other[2] and one[2] > other[0] and one[1] < other[3] and one[3] > other[1]
 
 
-def _rest(opening: Opening, leather: Sequence[Leather]) -> Area:
-    """What is left of an opening when leather is taken from it."""
-    shapes = [one.shape for one in leather]
-    added = shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
-    return as_area(opening.shape.difference(added))
+def _rests(gives: Sequence[tuple[Opening, Sequence[Leather]]]) -> list[Area]:
+    """What is left of each opening when leather is taken from it."""
+    if not gives:
+        return []
+    added = [_joined([one.shape for one in leather]) for _, leather in gives]
+    return [as_area(rest) for rest in shapely.difference([o.shape for o, _ in gives], added)]
+
+
+def _joined(shapes: Sequence[BaseGeometry]) -> BaseGeometry:
+    """Join areas to one; those whose boxes lie apart need no overlay."""
+    if len(shapes) == 1:
+        return shapes[0]
+    boxes = shapely.bounds(shapes)
+    low, high = boxes[:, None, :2], boxes[:, None, 2:]
+    meet = ((low <= boxes[None, :, 2:]) & (high >= boxes[None, :, :2])).all(axis=2)
+    if meet.sum() == len(shapes):
+        return MultiPolygon(shapely.get_parts(shapes).tolist())
+    return shapely.union_all(shapes)
 
 
 def _reached(
-    openings: Sequence[Opening], patches: Sequence[Patch], spared: Collection[int]
-) -> list[tuple[int, list[int]]]:
-    """Give each opening that leather may reach, with the patches that do, both in order."""
-    solid = [(k, p.leather) for k, p in enumerate(patches) if not p.leather.line.is_empty]
-    if not solid or not openings:
-        return []
-    tree = shapely.STRtree([o.shape for o in openings])
-    lines, within = [h.line for _, h in solid], [h.reach for _, h in solid]
+    openings: Sequence[Opening], patches: Sequence[Patch], spared: Collection[int], known: Known
+) -> list[tuple[Opening, list[int]]]:
+    """Give each opening that leather may reach, with the patches that do, both in order; their pieces are known."""
+    known.reach(openings, [p.leather for p in patches])
     reached: dict[int, list[int]] = {}
-    for s, o in zip(*tree.query(lines, "dwithin", within).tolist(), strict=True):
-        if openings[o].id not in spared:
-            reached.setdefault(o, []).append(solid[s][0])
-    return sorted(reached.items())
+    for k, patch in enumerate(patches):
+        for o in known.reached[id(patch.leather)]:
+            if openings[o].id not in spared:
+                reached.setdefault(o, []).append(k)
+    found = [(openings[o], rows) for o, rows in sorted(reached.items())]
+    known.cut([(opening, patches[k].leather) for opening, rows in found for k in rows])
+    return found
 
 
 def usable(left: Area, limits: Limits) -> tuple[Polygon, ...]:
     """Parts of an opening that can still be cut and seen, largest first."""
     whole = left.area
+    if isinstance(left, Polygon):
+        return (left,) if whole >= limits.opening_area_mm2 and not left.is_empty else ()
     parts = [
         p
         for p in shapely.get_parts(left).tolist()
