@@ -6,6 +6,7 @@ width, its centre lies on the middle line of a strand that is too narrow. Points
 a ring and looked at only as far as a strand is narrow.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,9 +14,9 @@ import shapely
 from shapely import LineString, STRtree
 
 from filigree.geometry.rings import Rings
+from filigree.geometry.strips import TIGHT, Strips, numbered
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
-TIGHT = 1e-6  # mm: a disc may be cut by this much
 CORNER = np.radians(
     100.0
 )  # a disc that touches at less than this apart sits in a corner, no strand
@@ -23,10 +24,6 @@ FAN = np.radians(12.0)  # step of directions at a corner
 LEVEL = 1e-9  # an edge leaning less than this, or rising by less mm, is level with the point
 NOISE = 1e-7  # mm: edges this far outside a disc are asked too
 COARSE = 4  # every so many points are looked at first; those between start from what these touch
-BESIDE = 3  # points to each side among which a strand goes on narrowing
-FALL = (
-    0.015  # mm: past its widest point a strand narrows by more than this in radius; less is chords
-)
 FIRST = 24  # points looked at to each side of a neck at first
 FARTHER = 3  # times as many the next time
 
@@ -120,10 +117,11 @@ def middle_lines(
         windows = [_window(points, int(place[k]), float(way[k]), span) for k in left]
         _look(points, np.unique(np.concatenate(windows)), discs.rings, discs.tree())
         again = []
-        for k, window in zip(left, windows, strict=True):
-            run = found.of(window, float(width[k]))
-            whole = len(window) >= points.first[place[k] + 1] - points.first[place[k]]
-            if run is None and not whole:
+        whole = points.first[place[left] + 1] - points.first[place[left]]
+        for k, window, run, full in zip(
+            left, windows, found.of(windows, width[left]), whole.tolist(), strict=True
+        ):
+            if run is None and len(window) < full:
                 again.append(k)
             else:
                 runs[k] = run if run is not None else found.round(window)
@@ -143,14 +141,14 @@ def _points(rings: Rings, ring: IntArray, step: float, most: float) -> _Points:
     """Lay points along whole rings, with a fan of directions at each corner that bends into the land."""
     edge = np.flatnonzero(np.isin(rings.ring, ring))
     count = np.maximum(np.ceil(rings.length[edge] / step).astype(np.int64), 1)
-    owner, number = _numbered(count)
+    owner, number = numbered(count)
     e = edge[owner]
     rest = (number + 0.5) * (rings.length[edge] / count)[owner]
     at = rings.xy[e] + rings.unit[e] * rest[:, None]
     normal = np.c_[-rings.unit[e, 1], rings.unit[e, 0]]
     sharp = edge[rings.turn[edge] < -FAN / 4]
     fan_count = np.ceil(-rings.turn[sharp] / FAN).astype(np.int64) + 1
-    owner, number = _numbered(fan_count)
+    owner, number = numbered(fan_count)
     f = sharp[owner]
     angle = rings.turn[f] * (number / np.maximum(fan_count[owner] - 1, 1))
     unit = _turned(rings.unit[rings.before[f]], angle)
@@ -173,12 +171,6 @@ def _points(rings: Rings, ring: IntArray, step: float, most: float) -> _Points:
         touch=np.full(total, -1),
         most=most,
     )
-
-
-def _numbered(count: IntArray) -> tuple[IntArray, IntArray]:
-    """Give owner and number within its owner of each of `count` items."""
-    owner = np.repeat(np.arange(len(count)), count)
-    return owner, np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
 
 
 def _turned(unit: FloatArray, angle: FloatArray) -> FloatArray:
@@ -285,78 +277,35 @@ class _Runs:
         self._at: dict[float, IntArray] = {}  # by width: number of the run that each point is in
         self._rings: dict[int, IntArray] = {}
 
-    def of(self, window: IntArray, width: float) -> IntArray | None:
-        """Give the run of narrow points round the middle of a window; None when an end is not in it."""
+    def of(self, windows: Sequence[IntArray], width: FloatArray) -> list[IntArray | None]:
+        """Give the run of narrow points round the middle of each window; None when an end is not in it."""
         points = self.points
-        clear = points.radius[window] >= width / 2 - TIGHT
-        narrow = ~clear & ~points.corner[window]
-        near = np.flatnonzero(narrow)
-        if not len(near):
-            return np.zeros(0, dtype=np.int64)
-        at = points.at[window]
-        off = np.hypot(*(at[near] - at[len(window) // 2]).T)
-        here = int(near[np.lexsort((points.radius[window[near]], np.round(off, 9)))[0]])
-        owner = self._at.setdefault(width, np.full(len(points.way), -1))
-        known = int(owner[window[here]])
-        if known >= 0:
-            return self._runs[known]
-        radius = np.where(narrow, points.radius[window], 0.0)
-        places = _run(at, radius, clear, here, width)
-        if places is None:
-            return None
-        run: IntArray = window[places]
-        owner[run[narrow[places]]] = len(self._runs)
-        self._runs.append(run)
-        return run
+        strips = Strips.of(points.at, points.radius, points.corner, windows, width)
+        start, first, last = strips.runs()
+        found: list[IntArray | None] = []
+        rows = zip(start.tolist(), first.tolist(), last.tolist(), width.tolist(), strict=True)
+        for k, (near, low, high, wide) in enumerate(rows):
+            window = windows[k]
+            owner = self._at.setdefault(wide, np.full(len(points.way), -1))
+            known = int(owner[window[near]]) if near >= 0 else -1
+            if near < 0:
+                found.append(np.zeros(0, dtype=np.int64))
+            elif known >= 0:
+                found.append(self._runs[known])
+            elif low < 0 or high < 0:
+                found.append(None)
+            else:
+                narrow = strips.radius[k, low : high + 1] > 0
+                kept = narrow | strips.clear[k, low : high + 1]
+                run = window[low : high + 1]
+                owner[run[narrow]] = len(self._runs)
+                self._runs.append(run[kept])
+                found.append(self._runs[-1])
+        return found
 
     def round(self, window: IntArray) -> IntArray:
         """Give all points of a ring along which nothing ends a strand."""
         return self._rings.setdefault(int(window.min()), np.sort(window))
-
-
-def _run(
-    at: FloatArray, radius: FloatArray, clear: BoolArray, here: int, width: float
-) -> IntArray | None:
-    """Give places in the window from the neck outward that are narrow; None when an end is not in it.
-
-    One clear point at each end is taken along, so that the strand ends where it is wide enough. Points in
-    corners, of radius 0, are passed over, at most `width` mm of them.
-    """
-    here = _lowest(radius, here)
-    ahead = _outward(at[here:], radius[here:], clear[here:], width)
-    behind = _outward(at[here::-1], radius[here::-1], clear[here::-1], width)
-    if ahead is None or behind is None:
-        return None
-    run = np.arange(here - behind, here + ahead + 1)
-    kept: IntArray = run[(clear | (radius > 0))[run]]
-    return kept
-
-
-def _lowest(radius: FloatArray, here: int) -> int:
-    """Go down to the narrowest place beside a place; points of radius 0 are passed over."""
-    while True:
-        low = max(here - BESIDE, 0)
-        near = radius[low : here + BESIDE + 1]
-        best = low + int(np.argmin(np.where(near > 0, near, np.inf)))
-        if radius[best] >= radius[here]:
-            return here
-        here = best
-
-
-def _outward(at: FloatArray, radius: FloatArray, clear: BoolArray, room: float) -> int | None:
-    """Count the steps to the end of a strand: its first clear point, its widest, or the corner it ends in.
-
-    Past its widest point either another neck comes, which has a run of its own, or the strand runs out in a tip.
-    """
-    step = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(at, axis=0).T))])
-    narrow = radius > 0
-    last = np.maximum.accumulate(np.where(narrow, step, 0.0))
-    falls = narrow & (radius < np.maximum.accumulate(radius) - FALL)
-    ends = clear | (step - last > room) | falls
-    if not ends.any():
-        return None
-    end = int(np.argmax(ends))
-    return int(np.argmax(radius[: end + 1])) if falls[end] else end
 
 
 def _as_lines(points: _Points, run: IntArray, step: float) -> list[tuple[LineString, LineString]]:

@@ -10,7 +10,7 @@ from shapely import MultiPolygon, Point, Polygon
 
 from filigree.checks.corners import FLATTENING, punch
 from filigree.geometry.bends import tight_bends
-from filigree.geometry.fillet import Fillet, fillet
+from filigree.geometry.fillet import Fillet, fillet, fillets
 from filigree.geometry.rings import rings_of
 from filigree.geometry.types import XY
 from filigree.job import Limits
@@ -39,27 +39,32 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None
     for o, own in zip(before, _tight([o.shape for o in before], limits.corner), strict=True):
         were.setdefault(account.owner[o.id], []).extend(own)
     are = _tight([o.shape for o in changed], limits.corner)
-    parts: dict[int, tuple[Polygon]] = {}
-    corners: list[tuple[int, Polygon]] = []
-    for opening, corner in zip(changed, are, strict=True):
-        owner = account.owner[opening.id]
-        now = opening.shape
-        for at, turn in corner:
-            if _moved(at, turn, were.get(owner, []), limits.bridge.good):
+    sharp = [
+        [at for at, turn in corners if not _moved(at, turn, own, limits.bridge.good)]
+        for corners, o in zip(are, changed, strict=True)
+        for own in (were.get(account.owner[o.id], []),)
+    ]
+    now = [o.shape for o in changed]
+    nooks: list[list[Polygon]] = [[] for _ in changed]
+    for nth in range(max(map(len, sharp), default=0)):  # one corner of each opening at a time
+        rows = [k for k, own in enumerate(sharp) if nth < len(own)]
+        places = [sharp[k][nth] for k in rows]
+        filled = _filled([now[k] for k in rows], places, limits.corner + OVER)
+        for k, made in zip(rows, filled, strict=True):
+            if made is None or made.shape.area < limits.opening_area_mm2:
                 continue
-            made = _filled(now, at, limits.corner + OVER)
-            if made is None:
-                continue
-            lost = account.lost.get(owner, 0.0) + float(now.area) - float(made.shape.area)
-            seen = made.shape.area >= limits.opening_area_mm2
-            if seen and lost <= limits.change * account.drawn[owner]:
+            owner = account.owner[changed[k].id]
+            lost = account.lost.get(owner, 0.0) + float(now[k].area) - float(made.shape.area)
+            if lost <= limits.change * account.drawn[owner]:
                 account.lost[owner] = lost
-                now = made.shape
-                parts[opening.id] = (now,)
-                corners.append((opening.id, made.part))
-    if parts:
-        account.record(parts, {}, [])  # all at once: the land is worked out anew for each record
-        _count(account, corners)
+                now[k] = made.shape
+                nooks[k].append(made.part)
+    rounded_off = [
+        (o.id, shape, own) for o, shape, own in zip(changed, now, nooks, strict=True) if own
+    ]
+    if rounded_off:  # all at once: the land is worked out anew for each record
+        account.record({i: (shape,) for i, shape, _ in rounded_off}, {}, [])
+        _count(account, [(i, nook) for i, _, own in rounded_off for nook in own])
 
 
 def rounded(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:
@@ -110,7 +115,7 @@ def _round(account: Account, size: OpeningSize, at: XY, radius: float, limits: L
     opening = next(o for o in account.pattern.openings if o.id == size.id)
     if opening.shape.boundary.distance(Point(at)) > ON:
         return ""  # rounded along with the corner beside it
-    made = _filled(opening.shape, at, tool / 2 + OVER)
+    made = _filled([opening.shape], [at], tool / 2 + OVER)[0]
     if made is None or not _given(account, opening, made, limits):
         return "the opening would lose more than it may if this corner were rounded"
     account.changes.append(
@@ -149,12 +154,14 @@ def _blunt(account: Account, tip: Tip, radius: float) -> str:
     return ""
 
 
-def _filled(shape: Polygon, at: XY, radius: float) -> Fillet | None:
-    """Fill a corner of an opening; None where the disc would close off more than the corner."""
-    made = fillet(shape, at, inside=shape, radius=radius)
-    if made is None or abs(shape.area - made.shape.area - made.part.area) > ON:
-        return None
-    return made
+def _filled(shapes: Sequence[Polygon], at: Sequence[XY], radius: float) -> list[Fillet | None]:
+    """Fill one corner of each opening; None where the disc would close off more than the corner."""
+    return [
+        None if made is None or abs(shape.area - made.shape.area - made.part.area) > ON else made
+        for shape, made in zip(
+            shapes, fillets(shapes, at, inside=shapes, radius=radius), strict=True
+        )
+    ]
 
 
 def _given(account: Account, opening: Opening, made: Fillet, limits: Limits) -> bool:
