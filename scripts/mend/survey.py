@@ -31,7 +31,7 @@ from shapely import MultiLineString
 from filigree.checks import judge
 from filigree.geometry.necks import find_necks
 from filigree.geometry.types import XY
-from filigree.job import Cutting, Face, Job, Limits, Way, limits_of, loss_of
+from filigree.job import CutLoss, Cutting, Face, Job, Limits, Way, limits_of, loss_of
 from filigree.measure import measure
 from filigree.measure.asked import asked_of
 from filigree.measure.finished import finished
@@ -140,7 +140,9 @@ def survey(family: str, seed: int, thickness: str, piece: Piece) -> Row:
     if bound is None and not done.unmended:
         cut = _without(pattern, done.filled)
         bound = lower_bound(cut, wanted=wanted + 2 * loss.char - loss.bevel)
-    untold = [(at, width) for at, width in [*stops, *thin] if not _told(at, width, done, wanted)]
+    untold = [
+        (at, width) for at, width in [*stops, *thin] if not _told(at, width, done, wanted, loss)
+    ]
     taken = sum(sum(a for _, a in c.lost) for c in done.changes if c.how == "widen")
     return Row(
         family=family,
@@ -167,13 +169,17 @@ def survey(family: str, seed: int, thickness: str, piece: Piece) -> Row:
     )
 
 
-def _told(at: XY, width: float | None, done: Mended, wanted: float) -> bool:
-    """Say whether an unmended place tells of a stop or a bridge: there, or as narrow farther along its strand."""
+def _told(at: XY, width: float | None, done: Mended, wanted: float, loss: CutLoss) -> bool:
+    """Say whether an unmended place tells of a stop or a bridge: there, or as narrow farther along its strand.
+
+    An unmended place has its width as drawn, a bridge its width once it is cut.
+    """
+    least, most = 2 * loss.char - loss.bevel - SHORT, 2 * loss.char + SHORT
     return any(
         math.dist(at, u.at) <= NEAR
         or (
             width is not None
-            and abs(u.width - width) <= SHORT
+            and least <= u.width - width <= most
             and math.dist(at, u.at) <= 2 * wanted
         )
         for u in done.unmended
