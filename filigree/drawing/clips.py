@@ -6,11 +6,13 @@ from xml.etree.ElementTree import Element
 import shapely
 
 from filigree.drawing.boxes import box_matrix, element_box
-from filigree.drawing.coats import Coat, coats_of
+from filigree.drawing.coats import OPAQUE, Coat, Tone, painted_coats, toned
 from filigree.drawing.document import Clip, Context, Document, Item
 from filigree.drawing.fills import EMPTY, only_areas
 from filigree.drawing.flat import Flat, flat_of
 from filigree.drawing.numbers import length
+from filigree.drawing.paints import Paint
+from filigree.drawing.shades import shaded
 from filigree.drawing.strokes import stroke_area
 from filigree.drawing.styles import styled
 from filigree.drawing.trace import Pen, trace
@@ -21,6 +23,7 @@ from filigree.geometry.types import XY, Area
 
 FAR = 1e9  # mm and user units
 DEEPEST_CLIPS = 8  # clip paths that clip one another
+THROUGH = 0.5  # of a mask from which what lies under it is seen
 NESTED = 10  # copies of an element that a clip within a clip costs about as much as
 
 
@@ -152,6 +155,8 @@ def coat_area(coat: Coat, clipper: Clipper) -> Area:
         area = item_area(coat.item, clipper.flat)
     else:
         area = stroke_area(coat, clipper.flat, clipper.tolerance)
+    if coat.shade is not None:
+        area = shaded(area, coat.shade, coat.item, clipper.flat, clipper.tolerance)
     return clipper.seen(coat.item, area)
 
 
@@ -168,11 +173,17 @@ def _covered(clipper: Clipper, items: list[Item]) -> Area:
 
 def _lit(clipper: Clipper, items: list[Item], *, by_alpha: bool) -> Area:
     """Where a mask lets through: light paint, less dark paint on top of it; any paint where alpha masks."""
+
+    def tone(paint: Paint) -> Tone:
+        """Paper lets through, ink does not, and nothing leaves what was there."""
+        if paint.alpha * (1.0 if by_alpha else paint.lightness) >= THROUGH:
+            return "paper"
+        return "ink" if paint.alpha >= OPAQUE else "none"
+
     lit: Area = EMPTY
-    for coat in coats_of(clipper.document, items, marked=False):
-        paint = coat.paint
-        if paint.alpha * (1.0 if by_alpha else paint.lightness) >= 0.5:
+    for coat in toned(painted_coats(clipper.document, items), tone):
+        if coat.tone == "paper":
             lit = only_areas(shapely.union(lit, coat_area(coat, clipper)))
-        elif paint.alpha >= 0.5:
+        elif coat.tone == "ink":
             lit = only_areas(shapely.difference(lit, coat_area(coat, clipper)))
     return lit

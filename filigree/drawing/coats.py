@@ -2,13 +2,15 @@
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from filigree.drawing.document import REFERENCE, Document, Item
+from filigree.drawing.gradients import Gradient, read_gradient
 from filigree.drawing.numbers import length
-from filigree.drawing.paints import RGB, Paint, gradient_mean, hex_of, luma, read_colour
+from filigree.drawing.paints import RGB, Paint, hex_of, luma, read_colour
+from filigree.drawing.shades import Shade, ends_at_once, spans_by_tone
 from filigree.drawing.styles import Style
 from filigree.drawing.transform import mean_scale
 from filigree.drawing.walk import share
@@ -34,6 +36,8 @@ class Coat:
         paint: colour and opacity, groups counted in.
         tone: what the eye takes it for.
         width: of the stroke, mm; 0 for a fill.
+        gradient: that paints it, its opacity counted in; None for a flat colour.
+        shade: the part of the gradient in this tone; None when it is all of it.
     """
 
     item: Item
@@ -41,50 +45,85 @@ class Coat:
     paint: Paint
     tone: Tone
     width: float = 0.0
+    gradient: Gradient | None = None
+    shade: Shade | None = None
 
 
 def coats_of(
-    document: Document, items: Sequence[Item], *, threshold: float = THRESHOLD, marked: bool = True
+    document: Document, items: Sequence[Item], *, threshold: float = THRESHOLD
 ) -> list[Coat]:
-    """List what is painted, in order, with its tone.
+    """List what is painted, in order, with its tone; grey and clear colours are marks.
 
     Args:
         document: for gradients.
         items: in painting order.
         threshold: lightness under which paint is ink, 0 to 1.
-        marked: whether grey and clear colours are marks.
     """
-    coats = []
-    for item in items:
-        parts = [_fill(document, item), _stroke(document, item)]
-        if item.style.get("paint-order", "normal").split()[0] == "stroke":
-            parts.reverse()
-        coats += [coat for coat in parts if coat is not None]
+    coats = painted_coats(document, items)
     limit = _limit(coats, threshold)
-    toned = [replace(coat, tone=_tone(coat.paint, limit)) for coat in coats]
-    if not marked:
-        return toned
     return [
         replace(coat, tone="mark") if coat.part == "fill" and coat.item.context.says else coat
-        for coat in _marked(toned)
+        for coat in _marked(toned(coats, lambda paint: _tone(paint, limit)))
     ]
 
 
+def painted_coats(document: Document, items: Sequence[Item]) -> list[Coat]:
+    """List what is painted, in order, whatever its tone."""
+    coats = []
+    for item in items:
+        parts = [_fill(document, item), _stroke(document, item)]
+        order = [word for word in item.style.get("paint-order", "").split() if word != "markers"]
+        if order[:1] == ["stroke"]:
+            parts.reverse()
+        coats += [coat for coat in parts if coat is not None]
+    return coats
+
+
+def toned(coats: Sequence[Coat], tone: Callable[[Paint], Tone]) -> list[Coat]:
+    """Give each coat its tone; one whose gradient has several becomes a coat for each."""
+    found: list[Coat] = []
+    for coat in coats:
+        spans = (
+            spans_by_tone(coat.gradient, tone)
+            if coat.gradient and not _is_clear(coat.paint.on_white)
+            else {}
+        )
+        if coat.gradient is None or len(spans) < 2:
+            found.append(replace(coat, tone=tone(coat.paint)))
+            continue
+        for kind in ("ink", "paper"):
+            if kind in spans:
+                shade = Shade(coat.gradient, spans[kind])
+                found.append(
+                    replace(coat, tone=kind, paint=coat.gradient.mean_of(shade.spans), shade=shade)
+                )
+    return found
+
+
 def _fill(document: Document, item: Item) -> Coat | None:
-    paint = paint_of(document, item.style, "fill")
-    return (
-        Coat(item, "fill", paint.faded(item.context.opacity), "none")
-        if paint and item.element.tag != "line"
-        else None
-    )
+    if item.element.tag == "line":
+        return None
+    return _coat(document, item, "fill", 0.0)
 
 
 def _stroke(document: Document, item: Item) -> Coat | None:
-    paint = paint_of(document, item.style, "stroke")
-    width = stroke_width(item) if paint else 0.0
-    if not paint or width <= 0:
+    if item.style.get("stroke", "none") == "none":
         return None
-    return Coat(item, "stroke", paint.faded(item.context.opacity), "none", width)
+    width = stroke_width(item)
+    return _coat(document, item, "stroke", width) if width > 0 else None
+
+
+def _coat(
+    document: Document, item: Item, part: Literal["fill", "stroke"], width: float
+) -> Coat | None:
+    paint = paint_of(document, item.style, part)
+    if paint is None:
+        return None
+    opacity = item.context.opacity
+    if isinstance(paint, Paint):
+        return Coat(item, part, paint.faded(opacity), "none", width)
+    gradient = paint.faded(opacity)
+    return Coat(item, part, gradient.mean, "none", width, gradient)
 
 
 def stroke_width(item: Item) -> float:
@@ -109,17 +148,20 @@ def stroke_units(item: Item) -> float:
     return min(units, WIDEST)
 
 
-def paint_of(document: Document, style: Style, part: str) -> Paint | None:
-    """Flat colour of a fill or stroke, a gradient by its mean; None when nothing is painted."""
+def paint_of(document: Document, style: Style, part: str) -> Paint | Gradient | None:
+    """Colour or gradient of a fill or stroke; None when nothing is painted."""
     text = style.get(part) or ("black" if part == "fill" else "none")
     current = style.get("color", "black") or "black"
     if text == "none":
         return None
     found = REFERENCE.match(text)
+    paint: Paint | Gradient | None
     if found:
         server = document.ids.get(found[1])
         if server is not None and server.tag in {"linearGradient", "radialGradient"}:
-            paint = gradient_mean(server, document.ids, document.sheets, style)
+            paint = read_gradient(server, document.ids, document.sheets, style)
+            if paint is not None and ends_at_once(paint):
+                paint = paint.paints[-1]
         elif server is not None and server.tag == "pattern":
             paint = None
         else:
@@ -140,10 +182,14 @@ def _tone(paint: Paint, threshold: float) -> Tone:
 
 def _limit(coats: Sequence[Coat], threshold: float) -> float:
     """Threshold for this drawing: where nothing is dark, halfway from its darkest paint to white."""
-    darkest = min((luma(coat.paint.on_white) for coat in coats), default=0.0)
+    darkest = min((luma(paint.on_white) for coat in coats for paint in _colours(coat)), default=0.0)
     if threshold <= darkest < PALE:
         return (darkest + 1) / 2
     return threshold
+
+
+def _colours(coat: Coat) -> Sequence[Paint]:
+    return coat.gradient.paints if coat.gradient else (coat.paint,)
 
 
 def _marked(coats: list[Coat]) -> list[Coat]:
@@ -163,6 +209,7 @@ def _marked(coats: list[Coat]) -> list[Coat]:
     )
     marks = [
         coat.part == "fill"
+        and coat.shade is None
         and not coat.item.context.says
         and stands_out(coat.paint.on_white)
         and not _near(coat.paint.on_white, lines)
@@ -182,9 +229,11 @@ def _marked(coats: list[Coat]) -> list[Coat]:
 
 def stands_out(colour: RGB) -> bool:
     """Say whether a fill of this colour is a mark: a clear colour or a grey."""
-    if max(colour) - min(colour) >= CLEAR:
-        return True
-    return GREY[0] <= luma(colour) <= GREY[1]
+    return _is_clear(colour) or GREY[0] <= luma(colour) <= GREY[1]
+
+
+def _is_clear(colour: RGB) -> bool:
+    return max(colour) - min(colour) >= CLEAR
 
 
 def _near(colour: RGB, others: Sequence[RGB]) -> bool:

@@ -28,7 +28,7 @@ def is_linework(coats: Sequence[Coat], flat: Flat, line: float) -> bool:
         if outlines_wish(coat.item):
             continue
         if coat.tone == "ink":
-            if coat.part == "fill" or coat.width > line:
+            if coat.part == "fill" or coat.width > line or coat.shade is not None:
                 return False
             drawn += [points for points in flat.of(coat.item) if len(points) > 1]
         elif hides(coat):

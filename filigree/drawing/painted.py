@@ -58,7 +58,13 @@ def painted(
     shown, areas = [shown[i] for i in there], [areas[i] for i in there]
     paper = np.array([coat.tone != "ink" for coat in shown], dtype=bool)
     thin = np.array(
-        [coat.tone == "ink" and coat.part == "stroke" and coat.width <= line for coat in shown],
+        [
+            coat.tone == "ink"
+            and coat.part == "stroke"
+            and coat.width <= line
+            and coat.shade is None
+            for coat in shown
+        ],
         dtype=bool,
     )
     seen = seen_ink(areas, paper, thin, name=clipper.document.name)

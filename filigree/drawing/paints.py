@@ -1,15 +1,10 @@
-"""Paints: reading colours, and the lightness of gradients."""
+"""Paints: colours, read from any form that style sheets know, and their lightness."""
 
 from dataclasses import dataclass
 from functools import lru_cache
-from xml.etree.ElementTree import Element
-
-from filigree.drawing.numbers import length
-from filigree.drawing.styles import Sheets, Style, styled
 
 RGB = tuple[float, float, float]
 BLACK: RGB = (0.0, 0.0, 0.0)
-LONGEST_CHAIN = 32  # gradients that refer to one another
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +29,13 @@ class Paint:
     def faded(self, share: float) -> "Paint":
         """The same paint at a share of its opacity."""
         return Paint(self.colour, self.alpha * share)
+
+    def towards(self, other: "Paint", share: float) -> "Paint":
+        """The paint a share of the way to another, as gradients change."""
+        red, green, blue = (
+            a + share * (b - a) for a, b in zip(self.colour, other.colour, strict=True)
+        )
+        return Paint((red, green, blue), self.alpha + share * (other.alpha - self.alpha))
 
 
 def luma(colour: RGB) -> float:
@@ -69,50 +71,3 @@ def read_colour(text: str, current: str = "black") -> Paint | None:
             return Paint(BLACK)
     red, green, blue = (min(1.0, max(0.0, float(part or 0.0))) for part in parsed.coordinates)
     return Paint((red, green, blue), min(1.0, max(0.0, float(parsed.alpha))))
-
-
-def gradient_mean(
-    gradient: Element, ids: dict[str, Element], sheets: Sheets, above: Style
-) -> Paint | None:
-    """Mean colour of a gradient over its length; None when it has no stops."""
-    for _ in range(LONGEST_CHAIN):
-        stops = [child for child in gradient if child.tag == "stop"]
-        if stops:
-            return _mean(stops, styled(gradient, above, sheets), sheets)
-        after = ids.get(gradient.get("href", "")[1:])
-        if after is None:
-            return None
-        gradient = after
-    return None
-
-
-def _mean(stops: list[Element], above: Style, sheets: Sheets) -> Paint:
-    """Mean of piecewise linear stops over offsets 0 to 1, weighted by opacity."""
-    places: list[float] = []
-    paints: list[Paint] = []
-    for stop in stops:
-        style = styled(stop, above, sheets)
-        paint = read_colour(style.get("stop-color", "black"), style.get("color", "black")) or Paint(
-            BLACK
-        )
-        paints.append(paint.faded(_share(style.get("stop-opacity", "1"))))
-        place = _share(stop.get("offset", "0"))
-        places.append(max(place, places[-1]) if places else place)
-    places, paints = [0.0, *places, 1.0], [paints[0], *paints, paints[-1]]
-    total = [0.0, 0.0, 0.0]
-    alpha = 0.0
-    for left, right, first, second in zip(places, places[1:], paints, paints[1:], strict=False):
-        for end in (first, second):
-            weight = (right - left) / 2 * end.alpha
-            alpha += weight
-            total = [sum_ + weight * part for sum_, part in zip(total, end.colour, strict=True)]
-    if alpha <= 0:
-        return Paint(BLACK, 0.0)
-    return Paint((total[0] / alpha, total[1] / alpha, total[2] / alpha), min(1.0, alpha))
-
-
-def _share(text: str) -> float:
-    try:
-        return min(1.0, max(0.0, length(text, whole=1.0)))
-    except ValueError:
-        return 1.0

@@ -52,6 +52,26 @@ def apply(matrix: Matrix, point: XY) -> XY:
     return (a * x + c * y + e, b * x + d * y + f)
 
 
+def inverse(matrix: Matrix) -> Matrix | None:
+    """Transform back; None where a transform leaves no area.
+
+    >>> inverse((2, 0, 0, 4, 10, 0))
+    (0.5, 0.0, 0.0, 0.25, -5.0, 0.0)
+    """
+    a, b, c, d, e, f = matrix
+    size = a * d - b * c
+    if size == 0 or not math.isfinite(1 / size):
+        return None
+    return (
+        d / size,
+        (0.0 - b) / size,
+        (0.0 - c) / size,
+        a / size,
+        (c * f - d * e) / size,
+        (b * e - a * f) / size,
+    )
+
+
 def mean_scale(matrix: Matrix) -> float:
     """Factor by which lengths grow on average: the root of the change of area."""
     return math.sqrt(abs(matrix[0] * matrix[3] - matrix[1] * matrix[2]))

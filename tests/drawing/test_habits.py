@@ -86,6 +86,20 @@ FIELDS = [
     ("markers-along-arcs", 7),
     ("dots-that-run-together", 3),
     ("turned-about-an-origin", 2),
+    ("gradient-with-hard-stops-repeated", 5),
+    ("gradient-with-hard-stops-reflected", 3),
+    ("radial-gradient-in-rings", 7),
+    ("radial-gradient-with-a-focus", 1),
+    ("gradient-chain-with-transform", 5),
+    ("gradient-along-a-stroke", 11),
+    ("gradient-clear-in-part-over-lines", 3),
+    ("gradient-of-three-bands", 2),
+    ("gradient-steep-but-smooth", 1),
+    ("gradient-without-length", 1),
+    ("gradient-of-a-flat-box-paints-nothing", 1),
+    ("mask-fading-from-a-gradient", 1),
+    ("mask-of-greys", 1),
+    ("mask-of-faint-paint", 1),
 ]
 OWN_WAY = {
     ("no-size-at-all", "librsvg"),  # crops the page to the art
