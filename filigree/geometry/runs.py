@@ -42,13 +42,16 @@ class Runs:
         """Index of the runs as lines."""
         return shapely.STRtree(self.lines)
 
-    def facing(self, under: float) -> tuple[IntArray, IntArray]:
-        """Pairs of runs nearer than `under` mm that may face each other, the lower first."""
-        tree = shapely.STRtree(_diagonals(self.low, self.high))
-        here, there = tree.query(_diagonals(self.low - under, self.high + under))
+    def facing(self, under: float, among: IntArray | None = None) -> tuple[IntArray, IntArray]:
+        """Pairs of runs nearer than `under` mm that may face each other, the lower first; of some runs, or all."""
+        rows = np.arange(len(self.first)) if among is None else among
+        low, high = self.low[rows], self.high[rows]
+        normal, half = self.normal[rows], self.half[rows]
+        tree = shapely.STRtree(diagonals(low, high))
+        here, there = tree.query(diagonals(low - under, high + under))
         once = here < there
         here, there = here[once], there[once]
-        middle, radius = (self.low + self.high) / 2, np.hypot(*(self.high - self.low).T) / 2
+        middle, radius = (low + high) / 2, np.hypot(*(high - low).T) / 2
         apart = middle[there] - middle[here]
         span = np.hypot(apart[:, 0], apart[:, 1])
         blur = radius[here] + radius[there]
@@ -60,10 +63,10 @@ class Runs:
             span[close],
             blur[close],
         )
-        face = faces(self.normal[here], self.half[here], apart, span, blur)
-        face &= faces(self.normal[there], self.half[there], -apart, span, blur)
+        face = faces(normal[here], half[here], apart, span, blur)
+        face &= faces(normal[there], half[there], -apart, span, blur)
         order = np.lexsort((there[face], here[face]))
-        return here[face][order], there[face][order]
+        return rows[here[face][order]], rows[there[face][order]]
 
     def vertices_toward(
         self, rings: Rings, here: IntArray, there: IntArray, under: float
@@ -84,7 +87,7 @@ class Runs:
         return vertex[keep], other[keep]
 
 
-def _diagonals(low: FloatArray, high: FloatArray) -> Shapes:
+def diagonals(low: FloatArray, high: FloatArray) -> Shapes:
     """Lines that have the given bounding boxes; made faster than boxes."""
     return np.asarray(shapely.linestrings(np.stack([low, high], axis=1)), dtype=object)
 

@@ -3,8 +3,9 @@
 import numpy as np
 import shapely
 
-from filigree.geometry.necks import SLACK, NeckLines, find_necks
+from filigree.geometry.necks import NeckLines, find_necks
 from filigree.geometry.parts import pieces
+from filigree.geometry.shortest import SLACK
 from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
 from filigree.measure.model import EDGE, Neck, Side
 from filigree.pattern import Pattern
@@ -32,14 +33,19 @@ def necks(land: Area, *, under: float) -> tuple[Neck, ...]:
 
 
 def neck_lines(
-    pattern: Pattern, *, under: float
+    pattern: Pattern, *, under: float, last: NeckLines | None = None
 ) -> tuple[NeckLines, tuple[int, ...], tuple[Neck, ...]]:
     """Find the necks of a face with the boundary they lie on, for mending.
+
+    Args:
+        pattern: the face.
+        under: mm.
+        last: found before on a face with much of the same boundary; makes it faster and changes nothing.
 
     Returns:
         Every neck line of the land, the rows of those that count, and these as `Neck`s in the same order.
     """
-    found = find_necks(pattern.land, under=under)
+    found = find_necks(pattern.land, under=under, last=last)
     real = np.flatnonzero(_holds_together(pattern, found)).tolist()
     named = _named(found, _sides(pattern, found))
     return found, tuple(real), tuple(named[k] for k in real)
