@@ -107,7 +107,8 @@ class Account:
         """Find the necks of the pattern as it stands, unless they are known."""
         last = self.last
         if last is None or last.pattern is not self.pattern or last.under != under:
-            found, rows, necks = neck_lines(self.pattern, under=under)
+            before = last.found if last is not None else None
+            found, rows, necks = neck_lines(self.pattern, under=under, last=before)
             last = Search(
                 pattern=self.pattern,
                 under=under,
