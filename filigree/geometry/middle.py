@@ -112,20 +112,25 @@ def middle_lines(
     place = np.searchsorted(points.ring, ring)
     runs: dict[int, IntArray] = {}
     found = _Runs(points)
-    left, span = list(range(len(ring))), FIRST
-    while left:
-        windows = [_window(points, int(place[k]), float(way[k]), span) for k in left]
-        _look(points, np.unique(np.concatenate(windows)), discs.rings, discs.tree())
-        again = []
-        whole = points.first[place[left] + 1] - points.first[place[left]]
-        for k, window, run, full in zip(
-            left, windows, found.of(windows, width[left]), whole.tolist(), strict=True
-        ):
-            if run is None and len(window) < full:
-                again.append(k)
+    left = np.arange(len(ring))
+    span = np.full((len(ring), 2), FIRST)
+    while len(left):
+        windows = [
+            _window(points, *at)
+            for at in zip(
+                place[left].tolist(), way[left].tolist(), span[left].tolist(), strict=True
+            )
+        ]
+        _look(points, np.unique(np.concatenate([w for w, _ in windows])), discs.rings, discs.tree())
+        ends, more = found.of(windows, width[left]), []
+        for k, (window, _), (run, short) in zip(left.tolist(), windows, ends, strict=True):
+            whole = len(window) >= points.first[place[k] + 1] - points.first[place[k]]
+            if run is None and not whole:
+                span[k, short] *= FARTHER
+                more.append(k)
             else:
                 runs[k] = run if run is not None else found.round(window)
-        left, span = again, span * FARTHER
+        left = np.array(more, dtype=np.int64)
     lines: dict[int, list[tuple[LineString, LineString]]] = {}  # strands of several necks
     for run in runs.values():
         if id(run) not in lines:
@@ -179,15 +184,13 @@ def _turned(unit: FloatArray, angle: FloatArray) -> FloatArray:
     return turned
 
 
-def _window(points: _Points, place: int, way: float, span: int) -> IntArray:
-    """Give the points round a place of a ring, `span` to each side, each once."""
+def _window(points: _Points, place: int, way: float, span: Sequence[int]) -> tuple[IntArray, int]:
+    """Give the points round a place of a ring, so many behind and ahead of it, each once; and which is the middle."""
     first, last = int(points.first[place]), int(points.first[place + 1])
     count = last - first
     here = int(np.searchsorted(points.way[first:last], way))
-    half = min(span, (count - 1) // 2)
-    offsets = np.arange(-half, half + 1) if 2 * span + 1 < count else np.arange(count) - count // 2
-    window: IntArray = first + (here + offsets) % count
-    return window
+    behind, ahead = span if sum(span) + 1 < count else (count // 2, count - count // 2 - 1)
+    return first + np.arange(here - behind, here + ahead + 1) % count, behind
 
 
 def _look(points: _Points, window: IntArray, rings: Rings, tree: STRtree) -> None:
@@ -277,30 +280,34 @@ class _Runs:
         self._at: dict[float, IntArray] = {}  # by width: number of the run that each point is in
         self._rings: dict[int, IntArray] = {}
 
-    def of(self, windows: Sequence[IntArray], width: FloatArray) -> list[IntArray | None]:
-        """Give the run of narrow points round the middle of each window; None when an end is not in it."""
+    def of(
+        self, windows: Sequence[tuple[IntArray, int]], width: FloatArray
+    ) -> list[tuple[IntArray | None, list[bool]]]:
+        """Give the run of narrow points round the middle of each window.
+
+        None when an end is not in it, behind or ahead.
+        """
         points = self.points
         strips = Strips.of(points.at, points.radius, points.corner, windows, width)
         start, first, last = strips.runs()
-        found: list[IntArray | None] = []
+        found: list[tuple[IntArray | None, list[bool]]] = []
         rows = zip(start.tolist(), first.tolist(), last.tolist(), width.tolist(), strict=True)
         for k, (near, low, high, wide) in enumerate(rows):
-            window = windows[k]
+            window, run = windows[k][0], None
             owner = self._at.setdefault(wide, np.full(len(points.way), -1))
             known = int(owner[window[near]]) if near >= 0 else -1
             if near < 0:
-                found.append(np.zeros(0, dtype=np.int64))
+                run = np.zeros(0, dtype=np.int64)
             elif known >= 0:
-                found.append(self._runs[known])
-            elif low < 0 or high < 0:
-                found.append(None)
-            else:
+                run = self._runs[known]
+            elif low >= 0 and high >= 0:
                 narrow = strips.radius[k, low : high + 1] > 0
                 kept = narrow | strips.clear[k, low : high + 1]
                 run = window[low : high + 1]
                 owner[run[narrow]] = len(self._runs)
-                self._runs.append(run[kept])
-                found.append(self._runs[-1])
+                run = run[kept]
+                self._runs.append(run)
+            found.append((run, [low < 0, high < 0]))
         return found
 
     def round(self, window: IntArray) -> IntArray:

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from shapely import affinity
+import numpy as np
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.types import XY
@@ -27,9 +28,6 @@ class Axis:
 
     def flipped(self, shape: BaseGeometry) -> BaseGeometry:
         """Give the mirror image of a shape."""
-        return affinity.scale(
-            shape,
-            1 if self.x is None else -1,
-            1 if self.y is None else -1,
-            origin=(self.x or 0.0, self.y or 0.0),
-        )
+        turn = np.array([1.0 if self.x is None else -1.0, 1.0 if self.y is None else -1.0])
+        by = np.array([2 * (self.x or 0.0), 2 * (self.y or 0.0)])
+        return shapely.transform(shape, lambda points: by + turn * points)

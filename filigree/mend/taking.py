@@ -138,6 +138,10 @@ def take(
     for opening, rows in _reached(openings, patches, spared, known):
         most = math.inf if room is None else room[opening.id] + DUST
         own: dict[int, Piece] = {}  # by id of the leather: necks of one strand share it
+        total = max(known.pieces[opening.id, id(patches[k].leather)].area for k in rows)
+        if total > most:  # by one alone
+            lost[opening.id], over = total, True
+            continue
         total = 0.0
         for k in rows:
             number = id(patches[k].leather)
