@@ -118,12 +118,16 @@ def _drawings(folder: Path, out: Path) -> list[Path]:
             else "name a folder with drawings",
             where=one_line(str(folder)),
         )
+    try:
+        next(folder.iterdir(), None)
+    except OSError as error:
+        raise _unreadable(one_line(str(folder)), error, what="the folder") from error
     inside = out.resolve()
-    made = functools.cache(names_written)  # files of earlier results are no drawings
+    made = functools.cache(_made)
     found = [
         p
         for p in folder.rglob("*")
-        if p.suffix.lower() in ART and p.is_file() and p.name not in made(p.parent)
+        if p.suffix.lower() in ART and _may_be_file(p) and p.name not in made(p.parent)
     ]
     paths = sorted(p for p in found if not p.resolve().is_relative_to(inside))
     if not paths:
@@ -133,6 +137,22 @@ def _drawings(folder: Path, out: Path) -> list[Path]:
             where=one_line(str(folder)),
         )
     return paths
+
+
+def _made(folder: Path) -> frozenset[str]:
+    """Names of files of an earlier result, which are no drawings; none where that cannot be looked up."""
+    try:
+        return names_written(folder)
+    except OSError:
+        return frozenset()
+
+
+def _may_be_file(path: Path) -> bool:
+    """True for a file, and for what cannot be looked at, which becomes a failure of that piece."""
+    try:
+        return path.is_file()
+    except OSError:
+        return True
 
 
 def _names(
@@ -180,10 +200,10 @@ def _digest(path: Path, art: str) -> tuple[bytes, str]:
         return b"", str(_unreadable(art, error))
 
 
-def _unreadable(art: str, error: OSError) -> FiligreeError:
+def _unreadable(art: str, error: OSError, *, what: str = "the file") -> FiligreeError:
     return FiligreeError(
         f"cannot be read ({(error.strerror or 'bad name').lower()})",
-        remedy="check the file and its rights",
+        remedy=f"check {what} and its rights",
         where=art,
     )
 

@@ -8,6 +8,7 @@ import click
 from filigree import __version__
 from filigree.cli import BAD_INPUT, HOLDS, INTERRUPTED
 from filigree.cli.leaving import drop_output
+from filigree.cli.refused import refusal
 from filigree.cli.usage import called, no_command, told
 from filigree.errors import FiligreeError, one_line
 
@@ -96,11 +97,11 @@ def dispatch(args: list[str]) -> int:
     except BrokenPipeError:
         drop_output()
         return HOLDS
-    except OSError as error:
-        if error.filename is not None:  # of a file, which its own room should have told
+    except (OSError, MemoryError) as error:
+        told_of = refusal(error)
+        if told_of is None:
             raise
-        drop_output()
-        return _refuse(f"standard output cannot be written ({error.strerror}); free some space")
+        return _refuse(str(told_of))
     except (click.Abort, KeyboardInterrupt):
         return INTERRUPTED
 

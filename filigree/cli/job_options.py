@@ -1,6 +1,7 @@
 """Options that set up a job, shared by every command that works on a piece."""
 
 import functools
+import os
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -8,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from filigree.cli.usage import sought
+from filigree.cli.usage import readable, sought
 from filigree.errors import FiligreeError
 
 if TYPE_CHECKING:
     from filigree.job import Job
 
-FILE = click.Path(path_type=Path)
+FILE = click.Path(path_type=Path, readable=False)  # what cannot be read is told by who reads it
 _LENGTHS = {  # option: key of the job
     "width": "sheet.width",
     "height": "sheet.height",
@@ -107,7 +108,7 @@ def job_options(command: Callable[..., int]) -> Callable[..., int]:
 
 def job_options_or_folder(command: Callable[..., int]) -> Callable[..., int]:
     """As `job_options`, for a command whose `art` may be a folder of drawings too."""
-    return _with_job(command, lambda art: art if art.is_dir() else sought(art))
+    return _with_job(command, lambda art: readable(art) if art.is_dir() else sought(art))
 
 
 def _with_job(command: Callable[..., int], found: Callable[[Path], Path]) -> Callable[..., int]:
@@ -132,7 +133,7 @@ def job_of(art: Path, *, job_file: Path | None, **options: Any) -> "Job":
     from filigree.job import Job, load_job, with_overrides  # brings numpy and shapely
 
     beside = (art if art.is_dir() else art.parent) / "job.toml"
-    path = job_file or (beside if beside.exists() else None)
+    path = job_file or (beside if os.path.lexists(beside) else None)
     job = load_job(path) if path else Job()
     return with_overrides(job, _settings(options), where="options")
 
@@ -169,6 +170,29 @@ def sides_of(text: str, *, where: str) -> tuple[float, float]:
             f"'{text[:40]}' is no size", remedy="write it like 180x250", where=where
         )
     return parse_length(sides[0], where=where), parse_length(sides[1], where=where)
+
+
+def share_of(text: str, *, where: str, most: float) -> float:
+    """Read a share of a whole, 0 to 1, written in percent: "30%" or "30".
+
+    Raises:
+        FiligreeError: it is none, more than `most`, or a bare figure under 1, which may be meant either way.
+    """
+    found = re.fullmatch(r"([0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)\s*(%|percent)?", text.strip().lower())
+    share = float(found[1].replace(",", ".")) / 100 if found else -1.0
+    if found and found[2] is None and 0 < share < 0.01:
+        raise FiligreeError(
+            f"'{text[:40]}' may be meant as {100 * share:g} % or as {100 * share:.0%}",
+            remedy=f"write {100 * share:.0%}, or {100 * share:g}%",
+            where=where,
+        )
+    if not 0 <= share <= most:
+        raise FiligreeError(
+            f"'{text[:40]}' is no share from 0 to {most:.0%}",
+            remedy="write it in percent, like 30%",
+            where=where,
+        )
+    return share
 
 
 def _names() -> list[str]:

@@ -10,7 +10,7 @@ from filigree.cli import HOLDS
 from filigree.cli.job_options import FILE
 from filigree.cli.printing import progress, say
 from filigree.cli.single import write_files
-from filigree.cli.usage import sought
+from filigree.cli.usage import readable, sought
 from filigree.errors import FiligreeError
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ def command(
         raise FiligreeError(
             f"'{target.name}' does not end in .svg", remedy="name it LINES.svg", where="-o"
         )
-    sought(scan)
+    readable(sought(scan))
     from filigree.drawing.scan import redraw_scan  # heavy, so only here
     from filigree.output.lines import LINES_DESC, OVERLAY_TITLE, lines_svg, overlay_png
     from filigree.units import is_nothing, parse_length

@@ -22,6 +22,7 @@ USES = (
     "wall",
     "wallet",
 )
+MOST_OPEN = 0.95  # of the face
 
 
 @click.command("stack")
@@ -42,10 +43,9 @@ USES = (
 )
 @click.option(
     "--open-share",
-    default=30.0,
-    type=click.FloatRange(0, 95),
+    default="30%",
     metavar="PERCENT",
-    help="How much of the face is open; default: 30.",
+    help="How much of the face is open; default: 30%.",
 )
 @click.option("--curve", metavar="LENGTH", help="Diameter that the piece is worn or bent on.")
 @click.option("--hardened", is_flag=True, help="The backing is hardened by heat.")
@@ -59,7 +59,7 @@ def command(
     use: str | None,
     needs: tuple[str, ...],
     size: str,
-    open_share: float,
+    open_share: str,
     curve: str | None,
     hardened: bool,
 ) -> int:
@@ -67,7 +67,7 @@ def command(
 
     Example: filigree stack --face "5-6 oz" --inlay "2-3 oz" --backing "10-11 oz" --use bracer --curve 70
     """
-    from filigree.cli.job_options import sides_of
+    from filigree.cli.job_options import share_of, sides_of
     from filigree.job import Job, load_job, with_overrides
     from filigree.output.stacked import stack_text
     from filigree.units import parse_length
@@ -88,5 +88,6 @@ def command(
         where="options",
     )
     width, height = sides_of(size, where="--size")
-    say(stack_text(job, width=width, height=height, open_share=open_share / 100))
+    share = share_of(open_share, where="--open-share", most=MOST_OPEN)
+    say(stack_text(job, width=width, height=height, open_share=share))
     return 0

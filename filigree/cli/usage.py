@@ -107,6 +107,26 @@ def sought(art: Path) -> Path:
     raise FiligreeError(lost, remedy="name an SVG, or a scan or photo", where=shown)
 
 
+def readable(path: Path) -> Path:
+    """Give a file or folder back, when what it holds can be read or listed.
+
+    Raises:
+        FiligreeError: it cannot.
+    """
+    try:
+        if path.is_dir():
+            next(path.iterdir(), None)
+        else:
+            path.open("rb").close()
+    except OSError as error:
+        raise FiligreeError(
+            f"cannot be read ({(error.strerror or str(error)).lower()})",
+            remedy="check its permissions",
+            where=one_line(str(path)),
+        ) from error
+    return path
+
+
 def _pictures(folder: Path) -> list[str]:
     """Names of the drawings and pictures of a folder, in order."""
     names = (p.name for p, _ in zip(folder.iterdir(), range(_MOST_NAMES), strict=False))

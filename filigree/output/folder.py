@@ -66,11 +66,29 @@ def settled(out: Path) -> Path:
 
 
 def check_ours(target: Path) -> None:
-    """Refuse a target that is no folder, or a folder with something in it that we did not write.
+    """Refuse a target that cannot be made, is no folder, or holds something that we did not write.
 
     Raises:
-        FiligreeError: such a target.
+        FiligreeError: such a target, or one that cannot be looked into.
     """
+    try:
+        _check_ours(target)
+    except OSError as error:
+        raise _refused(target, error) from error
+
+
+def _check_ours(target: Path) -> None:
+    above = next(p for p in target.absolute().parents if p.exists())
+    if not above.is_dir():
+        raise FiligreeError(
+            "this is a file, no folder can be made in it",
+            remedy="name another folder with -o",
+            where=str(above),
+        )
+    if not os.access(
+        above, os.W_OK | os.X_OK, effective_ids=os.access in os.supports_effective_ids
+    ):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
     if not os.path.lexists(target):
         return
     if target in (cwd := Path.cwd(), *cwd.parents):
