@@ -6,15 +6,14 @@ from xml.etree.ElementTree import Element
 import shapely
 
 from filigree.drawing.boxes import box_matrix, element_box
-from filigree.drawing.coats import OPAQUE, Coat, Tone, painted_coats, toned
+from filigree.drawing.coats import OPAQUE, Coat, Tone, painted_coats, stroke_width, toned
 from filigree.drawing.document import Clip, Context, Document, Item
 from filigree.drawing.fills import EMPTY, only_areas
 from filigree.drawing.flat import Flat, flat_of
 from filigree.drawing.numbers import length
-from filigree.drawing.paints import Paint
+from filigree.drawing.paints import BLACK, Paint
 from filigree.drawing.shades import shaded
 from filigree.drawing.strokes import stroke_area
-from filigree.drawing.styles import styled
 from filigree.drawing.trace import Pen, trace
 from filigree.drawing.transform import Matrix, apply, compose, read_transform
 from filigree.drawing.walk import inner, walk
@@ -34,7 +33,7 @@ class Clipper:
     document: Document
     flat: Flat
     tolerance: float
-    known: dict[tuple[int, Matrix, int], Area] = field(default_factory=dict)
+    known: dict[tuple[int, Matrix, int, str], Area] = field(default_factory=dict)
     inside: frozenset[int] = frozenset()  # masks and clip paths being worked out
 
     def seen(self, item: Item, area: Area) -> Area:
@@ -57,7 +56,7 @@ class Clipper:
 
     def window(self, clip: Clip, depth: int) -> Area:
         """Area that one clip lets through, mm."""
-        key = (id(clip.shape), clip.matrix, id(clip.target))
+        key = (id(clip.shape), clip.matrix, id(clip.target), clip.part)
         if key not in self.known:
             self.known[key] = self._window(clip, depth)
             shapely.prepare(self.known[key])
@@ -70,7 +69,11 @@ class Clipper:
             placed = [apply(clip.matrix, _near(corner)) for corner in corners]
             return shapely.Polygon([_near(corner) for corner in placed])
         if isinstance(clip.shape, Item):
-            return item_area(clip.shape, self.flat)
+            if clip.part == "fill":
+                return item_area(clip.shape, self.flat)
+            width = stroke_width(clip.shape)
+            band = Coat(clip.shape, "stroke", Paint(BLACK), "none", width)
+            return stroke_area(band, self.flat, self.tolerance)
         if (
             depth > DEEPEST_CLIPS
             or len(self.inside) > DEEPEST_CLIPS
@@ -92,7 +95,7 @@ class Clipper:
         if self.inside:
             self._count()
         context = Context(viewport=(0.0, 0.0), px=1.0)
-        style = styled(shape, {}, self.document.sheets)
+        style = self.document.style_of(shape)
         matrix = clip.matrix
         masks = shape.tag == "mask"
         if shape.get("maskContentUnits" if masks else "clipPathUnits") == "objectBoundingBox":
@@ -114,10 +117,11 @@ class Clipper:
             area = self._in_region(area, clip, shape, context)
         else:
             area = _covered(within, items)
-        further = self.document.referred(style.get("clip-path", "none"))
-        if further is not None and further.tag == "clipPath":
-            own = Clip(further, matrix, clip.target, clip.style)
-            area = only_areas(shapely.intersection(area, self.window(own, depth + 1)))
+        for name, kind in (("clip-path", "clipPath"), ("mask", "mask")):
+            further = self.document.referred(style.get(name, "none"))
+            if further is not None and further.tag == kind:
+                own = Clip(further, clip.matrix if masks else matrix, clip.target, clip.style)
+                area = only_areas(shapely.intersection(area, self.window(own, depth + 1)))
         return area
 
     def _in_region(self, area: Area, clip: Clip, mask: Element, context: Context) -> Area:

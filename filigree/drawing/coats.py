@@ -7,15 +7,16 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from filigree.drawing.document import REFERENCE, Document, Item
-from filigree.drawing.gradients import Gradient, read_gradient
+from filigree.drawing.gradients import Gradient
 from filigree.drawing.numbers import length
 from filigree.drawing.paints import RGB, Paint, hex_of, luma, read_colour
 from filigree.drawing.shades import Shade, ends_at_once, spans_by_tone
-from filigree.drawing.styles import Style
+from filigree.drawing.styles import DARKENS, Style
 from filigree.drawing.transform import mean_scale
 from filigree.drawing.walk import share
 
 Tone = Literal["ink", "paper", "mark", "none"]
+INK_AND_PAPER: tuple[Tone, Tone] = ("ink", "paper")
 THRESHOLD = 0.5  # lightness under which paint on white paper is ink
 OPAQUE = 0.5  # opacity from which light paint hides what lies under it
 CLEAR = 0.25  # difference of the channels from which a colour is clear, not grey
@@ -89,15 +90,25 @@ def toned(coats: Sequence[Coat], tone: Callable[[Paint], Tone]) -> list[Coat]:
             else {}
         )
         if coat.gradient is None or len(spans) < 2:
-            found.append(replace(coat, tone=tone(coat.paint)))
+            found.append(replace(coat, tone=_blended(tone(coat.paint), coat.item)))
             continue
-        for kind in ("ink", "paper"):
+        for kind in INK_AND_PAPER:
             if kind in spans:
                 shade = Shade(coat.gradient, spans[kind])
                 found.append(
-                    replace(coat, tone=kind, paint=coat.gradient.mean_of(shade.spans), shade=shade)
+                    replace(
+                        coat,
+                        tone=_blended(kind, coat.item),
+                        paint=coat.gradient.mean_of(shade.spans),
+                        shade=shade,
+                    )
                 )
     return found
+
+
+def _blended(tone: Tone, item: Item) -> Tone:
+    """White that is multiplied with what lies below leaves no trace."""
+    return "none" if tone == "paper" and item.style.get("mix-blend-mode") in DARKENS else tone
 
 
 def _fill(document: Document, item: Item) -> Coat | None:
@@ -159,7 +170,7 @@ def paint_of(document: Document, style: Style, part: str) -> Paint | Gradient | 
     if found:
         server = document.ids.get(found[1])
         if server is not None and server.tag in {"linearGradient", "radialGradient"}:
-            paint = read_gradient(server, document.ids, document.sheets, style)
+            paint = document.gradient(server)
             if paint is not None and ends_at_once(paint):
                 paint = paint.paints[-1]
         elif server is not None and server.tag == "pattern":

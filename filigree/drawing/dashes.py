@@ -15,21 +15,34 @@ LONGEST = 1e7  # user units
 COVERED = {"round": 0.8, "square": 1.0}  # of the width: a gap that caps of this kind close
 
 
-def dash_pattern(item: Item) -> tuple[list[float], float]:
-    """Dash lengths of an item and their offset, user units; none when its stroke is whole.
+def dash_pattern(
+    item: Item, lines: Sequence[FloatArray], scale: float
+) -> tuple[list[float], float]:
+    """Dash lengths of an item and their offset, as long as they are drawn; none when its stroke is whole.
 
     Caps that reach over every gap make it whole: dots that run together are a line.
+
+    Args:
+        item: with the style.
+        lines: its subpaths, for a length of the whole that is stated (SVG 2, 9.6.1).
+        scale: units of `lines` in a user unit.
     """
     text = item.style.get("stroke-dasharray", "none")
     if text in {"none", ""}:
         return [], 0.0
     wide, high = item.context.viewport
     whole = math.hypot(wide, high) / math.sqrt(2)
+    font = float(item.style.get("font-size", "16") or 16)
     try:
-        dashes = [length(part, whole=whole) for part in text.replace(",", " ").split()]
-        offset = length(item.style.get("stroke-dashoffset", "0") or "0", whole=whole)
+        dashes = [length(part, whole=whole, font=font) for part in text.replace(",", " ").split()]
+        offset = length(item.style.get("stroke-dashoffset", "0") or "0", whole=whole, font=font)
+        stated = float(item.element.get("pathLength", "0"))
     except ValueError:
         return [], 0.0
+    units = scale
+    if stated > 0:
+        scale = sum(float(np.hypot(*np.diff(points, axis=0).T).sum()) for points in lines) / stated
+    dashes, offset = [dash * scale for dash in dashes], offset * scale
     if not dashes or min(dashes) < 0 or sum(dashes) <= 0 or not math.isfinite(sum(dashes)):
         return [], 0.0
     longest = max(*dashes, abs(offset))
@@ -37,18 +50,17 @@ def dash_pattern(item: Item) -> tuple[list[float], float]:
         return [], 0.0
     dashes = dashes * (1 + len(dashes) % 2)
     closing = COVERED.get(item.style.get("stroke-linecap", "butt"), 0.0)
-    if max(dashes[1::2]) <= closing * stroke_units(item):
+    width = stroke_units(item) * units
+    if max(dashes[1::2]) <= closing * width:
         return [], 0.0
     return dashes, offset
 
 
 def dashed(lines: Sequence[FloatArray], coat: Coat) -> list[FloatArray]:
     """Break the middles of a stroke, mm, into its dashes; whole ones are given back as they are."""
-    dashes, offset = dash_pattern(coat.item)
-    if not dashes:
-        return list(lines)
     scale = coat.width / max(stroke_units(coat.item), 1e-300)
-    return cut_dashes(lines, [dash * scale for dash in dashes], offset * scale)
+    dashes, offset = dash_pattern(coat.item, lines, scale)
+    return cut_dashes(lines, dashes, offset) if dashes else list(lines)
 
 
 def cut_dashes(

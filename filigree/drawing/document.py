@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from typing import Literal
 from xml.etree.ElementTree import Element
 
+from filigree.drawing.gradients import Gradient, read_gradient
 from filigree.drawing.model import Skipped
-from filigree.drawing.styles import Sheets, Style, read_sheets
+from filigree.drawing.styles import INITIAL, Sheets, Style, read_sheets, styled
 from filigree.drawing.transform import Box, Matrix
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
@@ -25,12 +26,14 @@ class Clip:
         matrix: user space it is in.
         target: element it cuts, for units of that element's box.
         style: style of the target.
+        part: which of an item's paints a pattern stands for.
     """
 
     shape: "Element | Box | Item"
     matrix: Matrix
     target: Element
     style: Style
+    part: Literal["fill", "stroke"] = "fill"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,6 +82,8 @@ class Document:
     skipped: Counter[Skipped] = field(default_factory=Counter)
     copies: int = 0
     most: Reading = field(default_factory=Reading)
+    parents: dict[Element, Element] = field(default_factory=dict)
+    gradients: dict[Element, Gradient | None] = field(default_factory=dict)
 
     def skip(self, what: str, why: str) -> None:
         """Note something left out."""
@@ -92,6 +97,24 @@ class Document:
         """Element that a `url(#id)` names; None for none, or one that is not there."""
         found = REFERENCE.match(text)
         return self.ids.get(found[1]) if found else None
+
+    def style_of(self, element: Element) -> Style:
+        """Style of an element where it stands, as gradients, patterns, markers and masks take it."""
+        if not self.parents:
+            self.parents.update((child, above) for above in self.root.iter() for child in above)
+        chain = [element]
+        while chain[-1] in self.parents:
+            chain.append(self.parents[chain[-1]])
+        style = INITIAL
+        for link in reversed(chain):
+            style = styled(link, style, self.sheets)
+        return style
+
+    def gradient(self, element: Element) -> Gradient | None:
+        """Read a gradient, once each; None when it has no stops."""
+        if element not in self.gradients:
+            self.gradients[element] = read_gradient(element, self.ids, self.sheets, self.style_of)
+        return self.gradients[element]
 
 
 def open_document(root: Element, name: str, most: Reading) -> Document:

@@ -1,7 +1,7 @@
 """Gradients: their stops and vectors, and the mean colour of all of it."""
 
 from bisect import bisect
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from xml.etree.ElementTree import Element
@@ -65,12 +65,23 @@ class Gradient:
 
 
 def read_gradient(
-    gradient: Element, ids: dict[str, Element], sheets: Sheets, above: Style
+    gradient: Element,
+    ids: dict[str, Element],
+    sheets: Sheets,
+    style_of: Callable[[Element], Style],
 ) -> Gradient | None:
-    """Read a gradient; None when neither it nor one it refers to has stops."""
+    """Read a gradient; None when neither it nor one it refers to has stops.
+
+    Args:
+        gradient: the element.
+        ids: elements by name.
+        sheets: style sheets, for the stops.
+        style_of: style of an element where it stands.
+    """
     attributes: dict[str, str] = {}
     stops: list[Element] = []
     holder: Element | None = gradient
+    above: Style = {}
     kind = str(gradient.tag)
     for _ in range(LONGEST_CHAIN):
         if holder is None or holder.tag not in {"linearGradient", "radialGradient"}:
@@ -78,7 +89,7 @@ def read_gradient(
         attributes = {**holder.attrib, **attributes}
         if not stops:
             stops = [child for child in holder if child.tag == "stop"]
-            above = styled(holder, above, sheets)
+            above = style_of(holder) if stops else {}
         holder = ids.get(holder.get("href", "").strip()[1:])
     if not stops:
         return None

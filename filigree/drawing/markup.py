@@ -10,6 +10,7 @@ from xml.parsers import expat
 from filigree.errors import FiligreeError
 
 SVG_SPACE = "http://www.w3.org/2000/svg"
+LINK_SPACE = "http://www.w3.org/1999/xlink"
 MOST_ENTITY_BYTES = 1_000_000  # of declared entities put in
 FOREIGN = "foreign:"  # before the name of an element that is not SVG's own
 HEAD = b" \t\r\n"
@@ -43,8 +44,9 @@ class _Reader:
         space = spaces.get(prefix, SVG_SPACE if prefix in {"", "svg"} else "")
         if not space.startswith(SVG_SPACE) and self.open:
             local = FOREIGN + local
-        if "xlink:href" in attributes:
-            attributes.setdefault("href", attributes["xlink:href"])
+        for key in [key for key in attributes if key[-5:] == ":href"]:
+            if key == "xlink:href" or spaces.get(key[:-5]) == LINK_SPACE:
+                attributes.setdefault("href", attributes[key])
         element = Element(local, attributes)
         if self.open:
             self.open[-1].append(element)

@@ -14,14 +14,14 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from filigree.drawing.boxes import box_matrix, curve_box
+from filigree.drawing.boxes import box_matrix
 from filigree.drawing.document import Item
 from filigree.drawing.fills import EMPTY, only_areas
 from filigree.drawing.flat import Flat
 from filigree.drawing.gradients import Gradient
 from filigree.drawing.numbers import length
 from filigree.drawing.paints import Paint
-from filigree.drawing.trace import moved
+from filigree.drawing.trace import curve_box, moved
 from filigree.drawing.transform import Matrix, compose, inverse, read_transform
 from filigree.geometry.types import Area, FloatArray
 

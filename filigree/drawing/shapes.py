@@ -1,18 +1,32 @@
 """Basic shapes of SVG, drawn with a pen (SVG 2, chapter 10)."""
 
 import math
+import re
 from xml.etree.ElementTree import Element
 
 import numpy as np
 
 from filigree.drawing.numbers import NUMBER, length
 from filigree.drawing.pathdata import draw_path
+from filigree.drawing.styles import GEOMETRY, Style
 from filigree.drawing.trace import Pen
 from filigree.geometry.arcs import arc_cubics, ellipse_cubics
 from filigree.geometry.types import XY
 
 SHAPES = frozenset({"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"})
+PATH = re.compile(r"""path\(\s*(["'])(.*)\1\s*\)""", re.DOTALL | re.IGNORECASE)
 QUARTERS = 4  # vertices of an ellipse
+
+
+def with_geometry(element: Element, style: Style) -> Element:
+    """Give a shape the places and sizes that its style has (SVG 2, 7.4); the same element where it has none."""
+    written = {name: style[name] for name in GEOMETRY if style.get(name)}
+    if not written:
+        return element
+    if "d" in written:
+        path = PATH.fullmatch(written["d"])
+        written["d"] = path[2] if path else "" if written["d"] == "none" else element.get("d", "")
+    return Element(element.tag, {**element.attrib, **written})
 
 
 def draw_shape(element: Element, pen: Pen, *, viewport: XY, font: float) -> str:

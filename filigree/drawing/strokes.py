@@ -73,13 +73,13 @@ def _expanded(
     cap = CAPS.get(style.get("stroke-linecap", "butt"), "flat")
     shapes: list[shapely.Geometry] = []
     dots: list[FloatArray] = []
-    dashes, offset = dash_pattern(coat.item)
+    dashes, offset = dash_pattern(coat.item, lines, scale)
     for points, shut in zip(lines, closed.tolist(), strict=True):
         points = without_repeats(points)
         if len(points) == 1:
             dots.append(points[0])
         elif len(points) > 1 and dashes:
-            cut = cut_dashes([points], [dash * scale for dash in dashes], offset * scale)
+            cut = cut_dashes([points], dashes, offset)
             dots += [piece[0] for piece in cut if len(without_repeats(piece)) == 1]
             shapes += [LineString(piece) for piece in cut if len(without_repeats(piece)) > 1]
         elif shut and len(points) > 3:

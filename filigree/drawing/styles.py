@@ -8,6 +8,7 @@ from typing import Any
 from xml.etree.ElementTree import Element
 
 from filigree.drawing.numbers import length
+from filigree.drawing.variables import VARIABLE, with_variables
 
 INHERITED = frozenset(
     [
@@ -49,7 +50,12 @@ OWN = frozenset(
         "transform-box",
     ]
 )
+GEOMETRY = ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d")
+WRITTEN = frozenset({*GEOMETRY, "translate", "rotate", "scale", "mix-blend-mode"})
+"""Properties that style sheets set and attributes of the same name do not, or not in the same words."""
 KNOWN = INHERITED | OWN
+PASSED_OVER = OWN | WRITTEN  # what an element does not hand on to those in it
+DARKENS = frozenset({"multiply", "darken", "color-burn"})  # blends in which white leaves no trace
 BRACKETS = re.compile(r"[][(){}]")
 DEEPEST_BRACKETS = 64  # a style that nests deeper is no style: its reader calls itself for each
 LONGEST_SELECTOR = 200  # words; a longer one is no selector: its reader calls itself for each
@@ -77,7 +83,7 @@ def declarations(text: str) -> tuple[Mapping[str, str], Mapping[str, str]]:
     for part in text.split(";"):
         name, colon, value = part.partition(":")
         if colon:
-            _put(plain, name.strip().lower(), value.strip())
+            _put(plain, name.strip(), value.strip())
     return plain, {}
 
 
@@ -100,15 +106,19 @@ def _sorted_out(parsed: Iterable[Any]) -> tuple[dict[str, str], dict[str, str]]:
     for item in parsed:
         if getattr(item, "type", "") == "declaration":
             value = tinycss2.serialize(item.value).strip()
-            _put(important if item.important else plain, item.lower_name, value)
+            _put(important if item.important else plain, item.name, value)
     return plain, important
 
 
 def _put(into: dict[str, str], name: str, value: str) -> None:
+    if name.startswith(VARIABLE):
+        into[name] = value
+        return
+    name = name.lower()
     if name == "marker":
         for part in ("marker-start", "marker-mid", "marker-end"):
             into[part] = value
-    elif name in KNOWN:
+    elif name in KNOWN or name in WRITTEN:
         into[name] = value
 
 
@@ -134,9 +144,10 @@ def read_sheets(root: Element, skip: Callable[[str, str], None]) -> Sheets:
     import tinycss2
 
     matcher, there, tried = cssselect2.Matcher(), _subjects(root), 0
-    for rule in _rules(
-        tinycss2.parse_stylesheet("\n".join(text), skip_comments=True, skip_whitespace=True)
-    ):
+    parsed = tinycss2.parse_stylesheet("\n".join(text), skip_comments=True, skip_whitespace=True)
+    if any(rule.type == "at-rule" and rule.lower_at_keyword == "import" for rule in parsed):
+        skip("an imported style sheet", "external references are not opened")
+    for rule in _rules(parsed):
         if _longest(rule.prelude) > LONGEST_SELECTOR:
             skip("a rule of a style sheet", f"its selector is over {LONGEST_SELECTOR} words long")
             continue
@@ -199,12 +210,23 @@ def _rules(parsed: Iterable[Any]) -> Iterator[Any]:
     for rule in parsed:
         if rule.type == "qualified-rule":
             yield rule
-        elif rule.type == "at-rule" and rule.lower_at_keyword == "media" and rule.content:
-            media = tinycss2.serialize(rule.prelude).lower()
-            if "print" not in media and "not" not in media:
-                yield from _rules(
-                    tinycss2.parse_rule_list(rule.content, skip_comments=True, skip_whitespace=True)
-                )
+        elif (
+            rule.type == "at-rule"
+            and rule.lower_at_keyword == "media"
+            and rule.content
+            and _on_screen(tinycss2.serialize(rule.prelude).lower())
+        ):
+            yield from _rules(
+                tinycss2.parse_rule_list(rule.content, skip_comments=True, skip_whitespace=True)
+            )
+
+
+def _on_screen(media: str) -> bool:
+    """Say whether one of the queries of a media rule is met by a wide, light screen."""
+    return any(
+        not re.search(r"\b(?:print|speech|not|dark|max-\w+|reduce|portrait)\b", query)
+        for query in media.split(",")
+    )
 
 
 def styled(element: Element, above: Style, sheets: Sheets) -> Style:
@@ -215,9 +237,15 @@ def styled(element: Element, above: Style, sheets: Sheets) -> Style:
         plain, important = sheets.get(element, ({}, {}))
         written, urgent = declarations(attributes.get("style", ""))
         own = {**own, **plain, **written, **important, **urgent}
-    passed_on = above if OWN.isdisjoint(above) else {k: v for k, v in above.items() if k not in OWN}
+    passed_on = (
+        above
+        if PASSED_OVER.isdisjoint(above)
+        else {k: v for k, v in above.items() if k not in PASSED_OVER}
+    )
     if not own:
         return passed_on
+    if any("var(" in value.lower() for value in own.values()):
+        own = with_variables(own, above)
     if "font-size" in own:
         own["font-size"] = _font_size(own["font-size"], above)
     for key, value in own.items():

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from filigree.drawing.transform import Matrix
+from filigree.drawing.transform import Box, Matrix
 from filigree.geometry.types import XY, BoolArray, FloatArray, IntArray
 
 
@@ -108,6 +108,15 @@ def trace(pen: Pen) -> Trace:
     )
 
 
+def cubics_between(pen: Pen, first: int, last: int) -> FloatArray:
+    """Some pieces of a pen, user units, `(m, 4, 2)`; inner points of straight ones lie on the ends."""
+    cubics = np.array(pen.numbers[first * 8 : last * 8]).reshape(-1, 4, 2)
+    straight = np.array(pen.straight[first:last], dtype=bool)
+    cubics[straight, 1] = cubics[straight, 0]
+    cubics[straight, 2] = cubics[straight, 3]
+    return cubics
+
+
 def with_thirds(cubics: FloatArray, straight: BoolArray) -> FloatArray:
     """Put the inner points of straight pieces on the thirds of their chords."""
     start, end = cubics[straight, 0], cubics[straight, 3]
@@ -133,3 +142,20 @@ def moved(cubics: FloatArray, matrices: FloatArray) -> FloatArray:
 def moved_by(cubics: FloatArray, matrix: Matrix) -> FloatArray:
     """Transform all pieces by one matrix."""
     return moved(cubics, np.array(matrix))
+
+
+def curve_box(cubics: FloatArray) -> Box | None:
+    """Exact bounding box of cubics, `(m, 4, 2)`; None for none."""
+    if not len(cubics):
+        return None
+    p0, p1, p2, p3 = np.moveaxis(cubics, 1, 0)
+    a, b, c = p3 - 3 * p2 + 3 * p1 - p0, 2 * (p2 - 2 * p1 + p0), p1 - p0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = np.sqrt(b * b - 4 * a * c)
+        q = -(b + np.where(b >= 0, root, -root)) / 2
+        turns = np.stack([q / a, c / q])
+    t = np.where(np.isfinite(turns) & (turns > 0) & (turns < 1), turns, 0.0)
+    at = (1 - t) ** 3 * p0 + 3 * (1 - t) ** 2 * t * p1 + 3 * (1 - t) * t * t * p2 + t**3 * p3
+    every = np.concatenate([at.reshape(-1, 2), p0, p3])
+    (x, y), (right, low) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
+    return (x, y, right - x, low - y)

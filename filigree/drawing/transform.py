@@ -16,6 +16,7 @@ Box = tuple[float, float, float, float]
 IDENTITY: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 CALL = re.compile(r"\s*+(?:,\s*+)?+([A-Za-z]++)\s*+\(([^()]*+)\)")
 ANGLE = re.compile(r"(?<![-+.\deE])([-+.\deE]++)\s*+(deg|grad|rad|turn)")
+MEASURED = re.compile(r"%|[a-z]{2}")
 PIXELS = re.compile(r"(?<=[\d.])px\b")
 ANGLES = {"deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 ALIGN = re.compile(r"\s*(?:defer\s+)?(none|x(Min|Mid|Max)Y(Min|Mid|Max))(?:\s+(meet|slice))?\s*\Z")
@@ -84,8 +85,12 @@ def is_even(matrix: Matrix) -> bool:
     return math.hypot(a * c + b * d, (a * a + b * b - c * c - d * d) / 2) <= 1e-6 * size
 
 
-def read_transform(text: str) -> Matrix:
-    """Read a `transform` attribute.
+def read_transform(text: str, size: XY = (0.0, 0.0)) -> Matrix:
+    """Read a `transform` attribute or property.
+
+    Args:
+        text: as written.
+        size: width and height that percentages of a move refer to.
 
     Raises:
         ValueError: it is not a list of transforms.
@@ -98,19 +103,62 @@ def read_transform(text: str) -> Matrix:
         call = CALL.match(text, at)
         if not call:
             raise ValueError(f"transform not understood: {text[:60]}")
-        matrix, at = compose(matrix, _one(call[1], _values(call[2]))), call.end()
+        matrix, at = compose(matrix, _one(call[1], _values(call[1], call[2], size))), call.end()
     if not all(map(math.isfinite, matrix)):
         raise ValueError("transform is not finite")
     return matrix
 
 
-def about_origin(matrix: Matrix, origin: str, viewport: XY) -> Matrix:
+def read_translate(text: str, size: XY) -> Matrix:
+    """Read a `translate` property: one or two lengths, the third left out.
+
+    Raises:
+        ValueError: it is none.
+    """
+    words = text.split()[:2]
+    return read_transform(f"translate({' '.join(words)})" if words and text != "none" else "", size)
+
+
+def read_rotate(text: str) -> Matrix:
+    """Read a `rotate` property: an angle, about the axis that points at the eye.
+
+    Raises:
+        ValueError: it is none, or about another axis.
+    """
+    words = [word for word in text.split() if word != "z"]
+    return read_transform(f"rotate({' '.join(words)})" if words and text != "none" else "")
+
+
+def read_scale(text: str) -> Matrix:
+    """Read a `scale` property: one or two factors or percentages.
+
+    Raises:
+        ValueError: it is none.
+    """
+    words = [repr(length(word, whole=1.0)) for word in text.split()[:2] if text != "none"]
+    return read_transform(f"scale({' '.join(words)})" if words else "")
+
+
+def read_angle(text: str) -> float:
+    """Read an angle in degrees.
+
+    Raises:
+        ValueError: it is none.
+
+    >>> read_angle("0.25turn"), read_angle("-30")
+    (90.0, -30.0)
+    """
+    (degrees,) = number_list(ANGLE.sub(_in_degrees, text))
+    return degrees
+
+
+def about_origin(matrix: Matrix, origin: str, box: Box) -> Matrix:
     """Apply a transform about its `transform-origin` (CSS Transforms 1, 4), user units.
 
     Args:
         matrix: the transform.
-        origin: one or two lengths, percentages of the viewport or names of its sides.
-        viewport: its width and height.
+        origin: one or two lengths, percentages of the box or names of its sides.
+        box: of the viewport or of the element.
 
     Raises:
         ValueError: the origin is none of these.
@@ -119,16 +167,26 @@ def about_origin(matrix: Matrix, origin: str, viewport: XY) -> Matrix:
     if words[0] in {"top", "bottom"} or words[1] in {"left", "right"}:
         words.reverse()
     x, y = (
-        length(SIDES.get(word, word), whole=whole)
-        for word, whole in zip(words, viewport, strict=True)
+        start + length(SIDES.get(word, word), whole=whole)
+        for word, start, whole in zip(words, box[:2], box[2:], strict=True)
     )
+    if x == y == 0:
+        return matrix
     moved = compose((1.0, 0.0, 0.0, 1.0, x, y), matrix)
     return compose(moved, (1.0, 0.0, 0.0, 1.0, -x, -y))
 
 
-def _values(text: str) -> list[float]:
+def _values(name: str, text: str, size: XY) -> list[float]:
+    if name.startswith("translate") and MEASURED.search(text):
+        words = text.replace(",", " ").split()
+        wholes = (size[1],) if name == "translateY" else size
+        return [length(word, whole=whole) for word, whole in zip(words, wholes, strict=False)]
     text = PIXELS.sub("", text)
-    return number_list(ANGLE.sub(lambda m: repr(float(m[1]) * ANGLES[m[2]]), text))
+    return number_list(ANGLE.sub(_in_degrees, text))
+
+
+def _in_degrees(found: re.Match[str]) -> str:
+    return repr(float(found[1]) * ANGLES[found[2]])
 
 
 def _one(name: str, v: Sequence[float]) -> Matrix:

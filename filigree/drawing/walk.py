@@ -13,17 +13,11 @@ from xml.etree.ElementTree import Element
 from filigree.drawing.document import REFERENCE, Clip, Context, Document, Item
 from filigree.drawing.markup import FOREIGN
 from filigree.drawing.numbers import length
-from filigree.drawing.shapes import SHAPES, draw_shape
-from filigree.drawing.styles import INITIAL, Style, styled, unreadable
+from filigree.drawing.placing import own_transform
+from filigree.drawing.shapes import SHAPES, draw_shape, with_geometry
+from filigree.drawing.styles import DARKENS, INITIAL, Style, styled, unreadable
 from filigree.drawing.trace import Pen
-from filigree.drawing.transform import (
-    Matrix,
-    about_origin,
-    compose,
-    fit,
-    read_transform,
-    read_view_box,
-)
+from filigree.drawing.transform import Matrix, compose, fit, read_view_box
 from filigree.geometry.types import XY
 
 MOST_SEGMENTS = 1_000_000
@@ -49,6 +43,7 @@ REASONS = {
     "foreignObject": "foreign content is not drawn as lines or fills",
     "script": "scripts are not run",
     "filter": "effects are left out; the shape is read without them",
+    "blend": "colours are not mixed; it is read as laid on top",
     "video": "a film is not drawn as lines or fills",
     "audio": "sound is not drawn",
     "iframe": "foreign content is not drawn as lines or fills",
@@ -119,15 +114,9 @@ def _enter(document: Document, visit: Visit) -> Visit | None:
     if why := unreadable(element.get("style", "")):
         document.skip(f"the style of {element.tag}", why)
     matrix, context = visit.matrix, visit.context
-    if "transform" in style and not (element is document.root and visit.depth == 1):
+    if not (element is document.root and visit.depth == 1):
         try:
-            own = read_transform(style["transform"])
-            origin = style.get("transform-origin", "")
-            if origin and style.get("transform-box", "view-box") != "view-box":
-                document.skip(f"a transform-origin of {element.tag}", "it hangs on the shape's box")
-            elif origin:
-                own = about_origin(own, origin, context.viewport)
-            matrix = compose(matrix, own)
+            matrix = compose(matrix, own_transform(element, style, context.viewport))
         except ValueError as error:
             document.skip(f"a transform of {element.tag}", str(error))
     if "opacity" in style:
@@ -139,6 +128,9 @@ def _enter(document: Document, visit: Visit) -> Visit | None:
             context = _clipped(document, name, element, matrix, style, context)
     if style.get("filter", "none") not in {"none", ""}:
         document.skip(f"filter of {element.tag}", REASONS["filter"])
+    blend = style.get("mix-blend-mode", "normal")
+    if blend != "normal" and not (blend in DARKENS and element.tag in SHAPES):
+        document.skip(f"mix-blend-mode {blend} of {element.tag}", REASONS["blend"])
     says, group = wish(element)
     if says:
         context = replace(context, says=says, group=group)
@@ -182,7 +174,7 @@ def _draw(document: Document, visit: Visit, pen: Pen) -> Item | None:
         return None
     first, run = len(pen.straight), len(pen.firsts)
     wrong = draw_shape(
-        visit.element,
+        with_geometry(visit.element, style),
         pen,
         viewport=visit.context.viewport,
         font=float(style.get("font-size", "16") or 16),
