@@ -6,7 +6,7 @@ width, its centre lies on the middle line of a strand that is too narrow. Points
 a ring and looked at only as far as a strand is narrow.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,7 +51,6 @@ class _Points:
     normal: FloatArray  # (n, 2)
     way: FloatArray  # (n,) along the ring, mm
     first: IntArray  # first point of each ring, one more than there are rings
-    ring: IntArray  # ring of the rings, ascending
     radius: FloatArray  # (n,), nan where not looked at
     centre: FloatArray  # (n, 2)
     corner: BoolArray  # (n,)
@@ -79,7 +78,7 @@ class Discs:
         """Points every `step` mm with their discs, which are cut off at no less than `most` mm of radius."""
         known = self._points.get(step)
         if known is None or known.most < most:
-            known = _points(self.rings, np.arange(len(self.rings.first)), step, most)
+            known = _points(self.rings, step, most)
             self._points[step] = known
         return known
 
@@ -109,7 +108,6 @@ def middle_lines(
     if not len(ring):
         return ()
     points = discs.points(step, max(float(width.max()), most) / 2)
-    place = np.searchsorted(points.ring, ring)
     runs: dict[int, IntArray] = {}
     found = _Runs(points)
     left = np.arange(len(ring))
@@ -117,59 +115,52 @@ def middle_lines(
     while len(left):
         windows = [
             _window(points, *at)
-            for at in zip(
-                place[left].tolist(), way[left].tolist(), span[left].tolist(), strict=True
-            )
+            for at in zip(ring[left].tolist(), way[left].tolist(), span[left].tolist(), strict=True)
         ]
         _look(points, np.unique(np.concatenate([w for w, _ in windows])), discs.rings, discs.tree())
         ends, more = found.of(windows, width[left]), []
         for k, (window, _), (run, short) in zip(left.tolist(), windows, ends, strict=True):
-            whole = len(window) >= points.first[place[k] + 1] - points.first[place[k]]
+            whole = len(window) >= points.first[ring[k] + 1] - points.first[ring[k]]
             if run is None and not whole:
                 span[k, short] *= FARTHER
                 more.append(k)
             else:
                 runs[k] = run if run is not None else found.round(window)
         left = np.array(more, dtype=np.int64)
-    lines: dict[int, list[tuple[LineString, LineString]]] = {}  # strands of several necks
-    for run in runs.values():
-        if id(run) not in lines:
-            lines[id(run)] = _as_lines(points, run, step)
+    lines = _as_lines(points, {id(run): run for run in runs.values() if len(run)}, step)
     return tuple(
         MiddleLine(neck=k, line=line, side=side)
         for k in sorted(runs)
-        for line, side in lines[id(runs[k])]
+        for line, side in lines.get(id(runs[k]), ())
     )
 
 
-def _points(rings: Rings, ring: IntArray, step: float, most: float) -> _Points:
-    """Lay points along whole rings, with a fan of directions at each corner that bends into the land."""
-    edge = np.flatnonzero(np.isin(rings.ring, ring))
-    count = np.maximum(np.ceil(rings.length[edge] / step).astype(np.int64), 1)
-    owner, number = numbered(count)
-    e = edge[owner]
-    rest = (number + 0.5) * (rings.length[edge] / count)[owner]
-    at = rings.xy[e] + rings.unit[e] * rest[:, None]
-    normal = np.c_[-rings.unit[e, 1], rings.unit[e, 0]]
-    sharp = edge[rings.turn[edge] < -FAN / 4]
-    fan_count = np.ceil(-rings.turn[sharp] / FAN).astype(np.int64) + 1
-    owner, number = numbered(fan_count)
-    f = sharp[owner]
-    angle = rings.turn[f] * (number / np.maximum(fan_count[owner] - 1, 1))
-    unit = _turned(rings.unit[rings.before[f]], angle)
-    of_ring = np.concatenate([rings.ring[e], rings.ring[f]])
-    way = np.concatenate([rings.along[e] + rest, rings.along[f]])
-    turning = np.concatenate(
-        [np.zeros(len(e)), -angle]
-    )  # a fan is gone through as the corner turns
-    order = np.lexsort((turning, way, of_ring))
-    total = len(order)
+def _points(rings: Rings, step: float, most: float) -> _Points:
+    """Lay points along the rings, with a fan of directions at each corner that bends into the land."""
+    turn = rings.turn
+    fan = np.where(turn < -FAN / 4, np.ceil(-turn / FAN).astype(np.int64) + 1, 0)
+    count = np.maximum(np.ceil(rings.length / step).astype(np.int64), 1)
+    start = (
+        np.cumsum(fan + count) - fan - count
+    )  # at each vertex its fan, then the points of the edge
+    total = int((fan + count).sum())
+    at, normal, way = np.empty((total, 2)), np.empty((total, 2)), np.empty(total)
+    e, number = numbered(count)
+    rest = (number + 0.5) * (rings.length / count)[e]
+    place = (start + fan)[e] + number
+    at[place] = rings.xy[e] + rings.unit[e] * rest[:, None]
+    normal[place, 0], normal[place, 1] = -rings.unit[e, 1], rings.unit[e, 0]
+    way[place] = rings.along[e] + rest
+    f, number = numbered(fan)
+    unit = _turned(rings.unit[rings.before[f]], turn[f] * (number / np.maximum(fan[f] - 1, 1)))
+    place = start[f] + number
+    at[place], way[place] = rings.xy[f], rings.along[f]
+    normal[place, 0], normal[place, 1] = -unit[:, 1], unit[:, 0]
     return _Points(
-        at=np.concatenate([at, rings.xy[f]])[order],
-        normal=np.concatenate([normal, np.c_[-unit[:, 1], unit[:, 0]]])[order],
-        way=way[order],
-        first=np.append(np.searchsorted(of_ring[order], ring), total),
-        ring=ring,
+        at=at,
+        normal=normal,
+        way=way,
+        first=np.append(start[rings.first], total),
         radius=np.full(total, np.nan),
         centre=np.zeros((total, 2)),
         corner=np.zeros(total, dtype=bool),
@@ -184,9 +175,9 @@ def _turned(unit: FloatArray, angle: FloatArray) -> FloatArray:
     return turned
 
 
-def _window(points: _Points, place: int, way: float, span: Sequence[int]) -> tuple[IntArray, int]:
+def _window(points: _Points, ring: int, way: float, span: Sequence[int]) -> tuple[IntArray, int]:
     """Give the points round a place of a ring, so many behind and ahead of it, each once; and which is the middle."""
-    first, last = int(points.first[place]), int(points.first[place + 1])
+    first, last = int(points.first[ring]), int(points.first[ring + 1])
     count = last - first
     here = int(np.searchsorted(points.way[first:last], way))
     behind, ahead = span if sum(span) + 1 < count else (count // 2, count - count // 2 - 1)
@@ -315,19 +306,28 @@ class _Runs:
         return self._rings.setdefault(int(window.min()), np.sort(window))
 
 
-def _as_lines(points: _Points, run: IntArray, step: float) -> list[tuple[LineString, LineString]]:
-    """Join centres into lines, parted where they jump from one branch to another, each with its side."""
-    if not len(run):
-        return []
-    centre, at = points.centre[run], points.at[run]
+def _as_lines(
+    points: _Points, runs: Mapping[int, IntArray], step: float
+) -> dict[int, list[tuple[LineString, LineString]]]:
+    """Join the centres of each run into lines, parted where they jump from one branch to another, with their sides."""
+    if not runs:
+        return {}
+    size = np.array([len(run) for run in runs.values()])
+    every = np.concatenate(list(runs.values()))
+    centre, at = points.centre[every], points.at[every]
     apart = np.hypot(*np.diff(centre, axis=0).T)
     along = np.hypot(*np.diff(at, axis=0).T)
-    jumps = np.flatnonzero(apart > 4 * np.maximum(along, step)) + 1
-    return [
-        (_line(middle), _line(side))
-        for middle, side in zip(np.split(centre, jumps), np.split(at, jumps), strict=True)
-    ]
-
-
-def _line(points: FloatArray) -> LineString:
-    return LineString(points if len(points) > 1 else np.repeat(points, 2, axis=0))
+    new = np.ones(len(every), dtype=bool)
+    new[1:] = apart > 4 * np.maximum(along, step)
+    new[np.cumsum(size)[:-1]] = True
+    part = np.cumsum(new) - 1
+    alone = np.bincount(part)[part] == 1  # one point is a line of two
+    twice = np.repeat(np.arange(len(every)), 1 + alone)
+    middles, sides = (
+        shapely.linestrings(xy[twice], indices=part[twice]).tolist() for xy in (centre, at)
+    )
+    lines: dict[int, list[tuple[LineString, LineString]]] = {run: [] for run in runs}
+    owner = np.repeat(np.array(list(runs)), size)[new]
+    for run, middle, side in zip(owner.tolist(), middles, sides, strict=True):
+        lines[run].append((middle, side))
+    return lines

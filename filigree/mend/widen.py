@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import shapely
-from shapely import GeometryCollection
+from shapely import MultiPolygon, Polygon
 
 from filigree.job import Limits
 from filigree.measure.model import EDGE, Neck
@@ -14,7 +14,7 @@ from filigree.mend.mirror import axes_of, with_images
 from filigree.mend.model import Change, Unmended
 from filigree.mend.patches import Patch, Wish, patches
 from filigree.mend.taking import Taken, take
-from filigree.pattern import Pattern, as_area
+from filigree.pattern import Pattern
 
 NEAR = 1e-6  # mm: a bridge this near its aim is wide enough
 OVER = 0.004  # mm: strands are made this much wider than wanted, since arcs are written as chords
@@ -166,6 +166,7 @@ def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Chan
         if lost:
             neck = patch.wish.neck
             added = shapely.get_parts([taken.pieces[k, i] for i, _ in lost]).tolist()
+            solid = [g for g in added if isinstance(g, Polygon) and not g.is_empty]
             changes.append(
                 Change(
                     how="widen",
@@ -174,7 +175,7 @@ def _changes(account: Account, made: Sequence[Patch], taken: Taken) -> list[Chan
                     before=neck.width,
                     after=patch.wish.width - OVER,
                     lost=lost,
-                    added=as_area(GeometryCollection(added)),
+                    added=solid[0] if len(solid) == 1 else MultiPolygon(solid),
                 )
             )
     return changes
