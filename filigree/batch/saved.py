@@ -9,7 +9,9 @@ import msgspec
 from filigree.batch.listing import RESULT
 from filigree.batch.model import Made, Result, Row
 from filigree.errors import FiligreeError
-from filigree.output.folder import names_written, write_folder
+from filigree.job.files import job_from
+from filigree.output.byhand import refuse_changed, with_hand
+from filigree.output.folder import SETTINGS, names_written, write_folder
 from filigree.output.swap import undisturbed
 
 
@@ -97,8 +99,15 @@ def kept(out: Path, made: Made) -> Row:
     """Write a piece into its folder; a folder that cannot be written becomes a failure of that piece."""
     if not made.files:
         return made.row
+    folder = out / made.row.folder
     try:
-        write_folder(out / made.row.folder, dict(made.files))
+        written = job_from(made.files[SETTINGS].decode(), where=SETTINGS)
+        refuse_changed(
+            folder,
+            written,
+            remedy="move the file beside the drawing to use them, or away",
+        )
+        write_folder(folder, with_hand(folder, made.files, written))
     except FiligreeError as error:
         return msgspec.structs.replace(made.row, state="failed", say=str(error))
     return made.row

@@ -30,6 +30,7 @@ _PLAIN = {
     "dark": "choose.dark",
     "face_colour": "face.colour",
 }
+_JOB_FILE = "filigree.job_file"
 _LARGEST_NUMBER = 10_000_000
 
 _OPTIONS = (
@@ -117,11 +118,18 @@ def _with_job(command: Callable[..., int], found: Callable[[Path], Path]) -> Cal
     @functools.wraps(command)
     def with_job(art: Path, **values: Any) -> int:
         ours = {name: values.pop(name) for name in names}
+        click.get_current_context().meta[_JOB_FILE] = ours["job_file"]
         return command(art=found(art), job=job_of(art, **ours), **values)
 
     for option in reversed(_OPTIONS):
         with_job = option(with_job)
     return with_job
+
+
+def job_file_given() -> Path | None:
+    """Give the file named with --job on the command line that runs."""
+    given: Path | None = click.get_current_context().meta.get(_JOB_FILE)
+    return given
 
 
 def job_of(art: Path, *, job_file: Path | None, **options: Any) -> "Job":

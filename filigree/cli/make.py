@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from filigree.cli.job_options import FILE, job_options
+from filigree.cli.job_options import FILE, job_file_given, job_options
 from filigree.cli.printing import answer, mended_words, mending_hint, progress
 from filigree.errors import one_line
 
@@ -39,6 +39,7 @@ def command(
     """Read ART, check whether its face holds, and write every file to cut and look at.
 
     ART is a line drawing (SVG), or a scan or photo of one. A job.toml beside it is used.
+    One that you change in the folder of the piece is used with --job, and never written over without.
 
     Example: filigree make vine.svg --face "5-6 oz" --inlay red -o vine-cut
     """
@@ -52,6 +53,7 @@ def command(
             job,
             mending=mending,
             files="cuts" if files == "cuts" else "all",
+            job_file=job_file_given(),
             progress=tell,
         )
     look = "" if files == "cuts" else f"; look at {one_line(str(folder / 'proof.html'))}"

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from filigree.cli.job_options import FILE, job_options
+from filigree.cli.job_options import FILE, job_file_given, job_options
 from filigree.cli.printing import answer, mended_words, progress, say
 from filigree.errors import one_line
 
@@ -42,7 +42,9 @@ def command(*, art: Path, job: "Job", out: Path | None, weights: bool, as_json: 
         say(lines)
         return 0
     with progress() as tell:
-        piece = pipeline.make(art, folder, job, mending=True, progress=tell)
+        piece = pipeline.make(
+            art, folder, job, mending=True, job_file=job_file_given(), progress=tell
+        )
     picture = one_line(str(folder / "mend.svg"))
     if piece.report.mended is None:
         then = f"Nothing could be mended; the piece as drawn is in {one_line(str(folder))}."

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 @click.option(
     "-o", "out", type=FILE, metavar="DIR", help="Folder that Save writes; default: NAME-cut, here."
 )
-@click.option("--anew", is_flag=True, help="Begin anew, although earlier work on ART is kept.")
+@click.option("--anew", is_flag=True, help="Begin anew; earlier work on ART stays as a copy.")
 @click.option("--no-browser", is_flag=True, help="Print the address and open nothing.")
 @job_options_or_folder
 def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: bool) -> int:
@@ -58,7 +58,14 @@ def command(*, art: Path, job: "Job", out: Path | None, anew: bool, no_browser: 
             again = desk.open(art, job, out=out, anew=anew)
         if again and desk.keeper:
             kept = one_line(str(desk.keeper.folder))
-            say(f"Going on from {kept}; give --anew to begin anew.")
+            say(
+                f"Going on from {kept} with the settings kept there; give --anew to begin anew and keep a copy."
+            )
+        if desk.keeper and desk.keeper.laid_aside:
+            copy = one_line(str(desk.keeper.laid_aside))
+            say(
+                f"Begun anew; the earlier work is in {copy} (to go on from it: --anew --job {copy})."
+            )
     taken = listening()
     host, token = f"127.0.0.1:{taken.getsockname()[1]}", secrets.token_urlsafe(24)
     address = f"http://{host}/{token}/"

@@ -6,6 +6,7 @@ one of ours moves along.
 """
 
 import errno
+import hashlib
 import itertools
 import os
 import shutil
@@ -17,7 +18,11 @@ from filigree.errors import FiligreeError
 from filigree.output import swap
 
 MARKER = ".filigree"
+SETTINGS = (
+    "job.toml"  # the one file that a maker changes in place: the marker knows it as it was written
+)
 _HEAD = "These files were written by filigree; writing again replaces them and leaves others alone."
+_DIGEST = "sha256/"  # begins a line of the marker that is no name
 _TRY = {
     errno.ENOSPC: "free some space",
     errno.EDQUOT: "free some space",
@@ -113,11 +118,39 @@ def _check_ours(target: Path) -> None:
 
 def names_written(folder: Path) -> frozenset[str]:
     """Names of the files that our marker in a folder lists; empty when there is none."""
+    return frozenset(line for line in _lines_of(folder) if line and Path(line).name == line)
+
+
+def changed_by_hand(folder: Path) -> bytes | None:
+    """Settings in a folder of ours, when they are not as we wrote them; None when they are, or there are none."""
+    known = _lines_of(folder, _DIGEST)
+    with suppress(FileNotFoundError, NotADirectoryError):
+        there = (folder / SETTINGS).read_bytes()
+        if known and _digest(there) not in known:
+            return there
+    return None
+
+
+def _digest(settings: bytes) -> str:
+    return f"{_DIGEST}{hashlib.sha256(settings).hexdigest()}"
+
+
+def _marked(files: Mapping[str, bytes], before: Path) -> bytes:
+    """Write the marker of a set of files; settings that a hand has changed once stay so until they are taken away."""
+    settings = files.get(SETTINGS)
+    known = [] if settings is None else [_digest(settings)]
+    if known and changed_by_hand(before) is not None:
+        known = _lines_of(before, _DIGEST)
+    return "\n".join([_HEAD, *sorted(files), *known, ""]).encode()
+
+
+def _lines_of(folder: Path, begin: str = "") -> list[str]:
+    """Lines of our marker in a folder that begin with a word, but for its head; none when there is no marker."""
     try:
         lines = (folder / MARKER).read_text(encoding="utf-8", errors="replace").splitlines()
     except FileNotFoundError:
-        return frozenset()
-    return frozenset(line for line in lines[1:] if line and Path(line).name == line)
+        return []
+    return [line for line in lines[1:] if line.startswith(begin)]
 
 
 def _write_whole(out: Path, files: Mapping[str, bytes]) -> None:
@@ -148,7 +181,7 @@ def _write(target: Path, files: Mapping[str, bytes]) -> None:
     try:
         fresh.mkdir()
         # the marker comes first and goes last: what is left of a killed run can be told apart by it
-        _write_file(fresh / MARKER, "\n".join([_HEAD, *sorted(files), ""]).encode())
+        _write_file(fresh / MARKER, _marked(files, target))
         for name, data in files.items():
             _write_file(fresh / name, data)
         if target.exists():

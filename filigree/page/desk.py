@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
 from filigree.job import Job, with_overrides
+from filigree.output.byhand import refuse_changed
 from filigree.output.folder import check_ours, names_written, settled, write_folder
 from filigree.page import edits, patching, piece, telling
 from filigree.page.aside import HELPER, Helper, StoppedError
@@ -185,7 +186,7 @@ class Desk:
             art: the drawing.
             job: settings to begin with, when no work on it is kept.
             out: folder that saving writes.
-            anew: leave kept work aside.
+            anew: lay kept work aside, as a copy beside it.
 
         Returns:
             True when earlier work was taken up.
@@ -198,6 +199,8 @@ class Desk:
             before = None if anew else job_kept(keeper.folder)
             self._tell("reading the drawing")
             there = piece.read_piece(art, before or job, progress=self._tell)
+            if anew:
+                keeper.lay_aside(there[1].job)
             self._lay(*there, out=out or at, keeper=keeper)
             return before is not None
 
@@ -258,6 +261,7 @@ class Desk:
             was = self.state
             out = self.out or self.folder / f"{was.piece.art.stem}-cut"
             check_ours(settled(out))
+            refuse_changed(out, was.look.job, remedy="move the file away, then save again")
             files = self._aside(piece.files_of, was.piece, was.look.job)
             write_folder(out, files)
             return out.name, len(files)

@@ -17,6 +17,7 @@ from filigree.job import Job, dump_job, load_job
 from filigree.output.folder import check_ours, names_written, settled, write_folder
 
 KEPT = "job.toml"
+ASIDE = "job-{}.toml"  # earlier work that was begun anew over
 NAMED = "drawing.txt"  # holds the name of a drawing that lies elsewhere
 DRAWINGS = (".svg", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
 MOST = 200  # drawings of a folder that are listed
@@ -32,11 +33,35 @@ class Keeper:
         folder: where.
         drawing: name of the drawing, when it lies elsewhere; else "".
         written: what this program wrote last; None before it has.
+        laid_aside: copy of the work that this one began anew over; None when there was none.
     """
 
     folder: Path
     drawing: str = ""
     written: bytes | None = None
+    laid_aside: Path | None = None
+
+    def lay_aside(self, job: Job) -> None:
+        """Copy the work that is kept to a name of its own, before other work takes its place.
+
+        Raises:
+            OSError: the disk does not take it.
+        """
+        there = self.folder / KEPT
+        if KEPT not in _written(self.folder) or not there.is_file():
+            return
+        before = there.read_bytes()
+        if before == dump_job(job).encode():
+            return
+        for number in itertools.count(1):
+            aside = self.folder / ASIDE.format(number)
+            if not os.path.lexists(aside):
+                aside.write_bytes(before)
+                self.laid_aside = aside
+                return
+            if aside.is_file() and aside.read_bytes() == before:
+                self.laid_aside = aside
+                return
 
     def keep(self, job: Job) -> None:
         """Write the job to disk, whole or not at all.

@@ -33,6 +33,7 @@ from filigree.measure.stiffness import Load, load_of
 from filigree.mend.advice import advice, table, weights
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
+from filigree.output.byhand import refuse_changed, with_hand
 from filigree.output.colours import colour_files
 from filigree.output.folder import check_ours, settled, write_folder
 from filigree.output.report import Report, report_json
@@ -262,6 +263,7 @@ def make(
     *,
     files: Files = "all",
     mending: bool = False,
+    job_file: Path | None = None,
     progress: Progress | None = None,
 ) -> Plan:
     """Work a piece out and write its folder, in one step that leaves the old folder or the new one.
@@ -272,15 +274,20 @@ def make(
         job: settings; the defaults when None.
         files: "cuts" for ply files, report and job only.
         mending: mend whatever falls short.
+        job_file: where `job` was read from, which may be the folder itself.
         progress: told each step as it begins.
+
+    Raises:
+        FiligreeError: also when the settings in the folder were changed by hand and are not those of `job`.
     """
     folder = out or folder_for(art)
     check_ours(settled(folder))  # somebody else's folder is refused before any work is done
+    refuse_changed(folder, job or Job(), used=job_file)
     planned = plan(art, job, mending=mending, progress=progress)
     if files == "all":
         planned = with_bench(planned)
     (progress or _silent)("writing the files")
-    write_folder(folder, files_of(planned, files=files))
+    write_folder(folder, with_hand(folder, files_of(planned, files=files), planned.worked.job))
     return planned
 
 

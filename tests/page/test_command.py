@@ -90,9 +90,14 @@ def test_it_goes_on_where_a_killed_run_was(started, art):
     assert state(address)["settings"]["face.thickness"] == "5-6 oz"
     process.send_signal(signal.SIGINT)
     assert process.wait(timeout=20) == INTERRUPTED
-    _, address, said = started("--anew")
+    process, address, said = started("--anew")
     assert "Going on" not in said
+    assert "the earlier work is in eight-page/job-1.toml" in said
     assert {f["id"]: f for f in state(address)["fields"]}[field]["open"]
+    process.send_signal(signal.SIGINT)
+    assert process.wait(timeout=20) == INTERRUPTED
+    _, address, said = started("--anew", "--job", "eight-page/job-1.toml")
+    assert not {f["id"]: f for f in state(address)["fields"]}[field]["open"], "nothing was lost"
 
 
 def test_a_dropped_drawing_is_not_lost_with_a_killed_run(started, art, tmp_path):

@@ -329,3 +329,25 @@ def test_kept_work_that_cannot_be_read_names_the_way_out(desk, art, tmp_path):
         other.open(art, Job())
     assert not other.open(art, Job(), anew=True)
     assert load_job(tmp_path / "eight-page" / "job.toml") == Job()
+    assert (tmp_path / "eight-page" / "job-1.toml").read_text(encoding="utf-8") == "[face"
+
+
+def test_beginning_anew_keeps_a_copy_of_each_earlier_work(desk, art, tmp_path):
+    folder = desk.keeper.folder
+    (folder / "notes.txt").write_text("mine", encoding="utf-8")
+    pick(desk, opened(desk)[:1], "keep")
+    first = (folder / "job.toml").read_bytes()
+    one = Desk(folder=tmp_path)
+    one.open(art, Job(), anew=True)
+    assert one.keeper.laid_aside == folder / "job-1.toml"
+    assert (folder / "job-1.toml").read_bytes() == first
+    pick(one, opened(one)[1:], "keep")
+    second = (folder / "job.toml").read_bytes()
+    two = Desk(folder=tmp_path)
+    two.open(art, Job(), anew=True)
+    assert (folder / "job-2.toml").read_bytes() == second
+    assert (folder / "job-1.toml").read_bytes() == first
+    assert (folder / "notes.txt").read_text(encoding="utf-8") == "mine"
+    three = Desk(folder=tmp_path)
+    three.open(art, Job(), anew=True)
+    assert three.keeper.laid_aside is None, "what is begun anew twice is not copied twice"
