@@ -145,14 +145,13 @@ def _contacts(rings: Rings) -> Lines:
 
 def _distinct(rings: Rings, found: Lines) -> Lines:
     """Lines in order of ring pair and place, each once, the lower ring (or place) first."""
-    ring = rings.ring[found.edge]
-    way = found.way(rings)
-    turned = (ring[:, 0] > ring[:, 1]) | ((ring[:, 0] == ring[:, 1]) & (way[:, 0] > way[:, 1]))
-    edge, rest = found.edge.copy(), found.rest.copy()
-    edge[turned], rest[turned] = edge[turned, ::-1], rest[turned, ::-1]
-    end = rest > rings.length[edge] - SAME  # the end of an edge is the start of the next
-    edge, rest = np.where(end, rings.after[edge], edge), np.where(end, 0.0, rest)
+    end = found.rest > rings.length[found.edge] - SAME  # the end of an edge is the start of the next
+    edge = np.where(end, rings.after[found.edge], found.edge)
+    rest = np.where(end, 0.0, found.rest)
     ring, way = rings.ring[edge], rings.along[edge] + rest
+    turned = (ring[:, 0] > ring[:, 1]) | ((ring[:, 0] == ring[:, 1]) & (way[:, 0] > way[:, 1]))
+    for both in (edge, rest, ring, way):
+        both[turned] = both[turned, ::-1]
     order = np.lexsort((way[:, 1], way[:, 0], ring[:, 1], ring[:, 0]))
     ring, way = ring[order], way[order]
     new = np.ones(len(order), dtype=bool)
