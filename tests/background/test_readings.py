@@ -10,7 +10,7 @@ from filigree.regions.background.bends import bends
 from filigree.regions.background.hold import hold
 from filigree.regions.background.junctions import far_turns, turns
 from filigree.regions.background.lines import outlines
-from filigree.regions.background.trees import Trees, odds
+from filigree.regions.background.trees import Tree, Trees, odds
 from filigree.regions.background.walls import walls
 
 
@@ -107,12 +107,20 @@ def test_trees_add_up():
     trees = Trees(
         note="",
         cues=("a", "b"),
-        feature=((0, 1, 0), (1, 0, 0)),
-        cut=((0.5, 0.0, 2.0), (0.0, 1e9, 1e9)),
-        value=((1.0, 2.0, 4.0, 8.0), (0.25, 0.5, 0.75, 1.0)),
+        trees=(
+            Tree(
+                feature=(0, 1, 0),
+                cut=(0.5, 0.0, 2.0),
+                below=(1, -1, -3),
+                above=(2, -2, -4),
+                value=(1.0, 2.0, 4.0, 8.0),
+            ),
+            Tree(feature=(1,), cut=(0.0,), below=(-1,), above=(-2,), value=(0.25, 0.75)),
+            Tree(feature=(), cut=(), below=(), above=(), value=(10.0,)),
+        ),
     )
     cues = np.array([[0.0, -1.0], [0.0, 1.0], [1.0, 0.0], [3.0, 1.0]])
-    assert odds(trees, cues).tolist() == [1.25, 2.75, 4.25, 8.75]  # worked by hand
+    assert odds(trees, cues).tolist() == [11.25, 12.75, 14.25, 18.75]  # worked by hand
 
 
 def test_most_of_a_drawing_mirrored_ties_its_halves():

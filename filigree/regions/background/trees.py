@@ -1,6 +1,7 @@
 """Trees: many small decision trees over the cues, each adding a little to the log odds of background."""
 
-from functools import cache
+from dataclasses import dataclass
+from functools import cache, lru_cache
 from pathlib import Path
 
 import msgspec
@@ -10,24 +11,52 @@ from msgspec import Struct
 from filigree.geometry.types import FloatArray, IntArray
 
 GROWN = Path(__file__).with_name("trees.json")
+AT_ONCE = 200_000  # places in trees followed at once
 
 
-class Trees(Struct, frozen=True, forbid_unknown_fields=True):
-    """Full binary trees of one depth; a node sends a row right when its cue lies above the cut.
+class Tree(Struct, frozen=True, forbid_unknown_fields=True, array_like=True):
+    """One tree: `k` inner nodes, root first, and `k + 1` leaves.
+
+    Attributes:
+        feature: column asked at each inner node.
+        cut: a row goes on to `above` when its cue lies above the cut, else to `below`.
+        below: the next inner node, or `-1 - leaf`.
+        above: the same.
+        value: log odds at each leaf.
+    """
+
+    feature: tuple[int, ...]
+    cut: tuple[float, ...]
+    below: tuple[int, ...]
+    above: tuple[int, ...]
+    value: tuple[float, ...]
+
+
+class Trees(Struct, frozen=True, eq=False, forbid_unknown_fields=True):
+    """What was learnt.
 
     Attributes:
         note: what the trees were learnt from.
         cues: names of the cues, in the order of the columns.
-        feature: column asked at each inner node, root first, level by level, a list a tree.
-        cut: the cut at each inner node.
-        value: log odds at each leaf, left to right.
+        trees: the trees; their log odds are added up.
     """
 
     note: str
     cues: tuple[str, ...]
-    feature: tuple[tuple[int, ...], ...]
-    cut: tuple[tuple[float, ...], ...]
-    value: tuple[tuple[float, ...], ...]
+    trees: tuple[Tree, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Forest:
+    """All nodes of all trees in one row, leaves too, which lead to themselves."""
+
+    root: IntArray
+    feature: IntArray
+    cut: FloatArray
+    below: IntArray
+    above: IntArray
+    value: FloatArray
+    depth: int
 
 
 @cache
@@ -38,17 +67,55 @@ def grown() -> Trees:
 
 def odds(trees: Trees, values: FloatArray) -> FloatArray:
     """Log odds of each row of cue values `(n, k)`, `(n,)`."""
-    feature = np.array(trees.feature, dtype=np.int64)
-    cut, value = np.array(trees.cut), np.array(trees.value)
-    rows, found = np.arange(len(values)), np.zeros(len(values))
-    for asked, at, says in zip(feature, cut, value, strict=True):
-        found += says[leaves(values, rows, asked, at)]
-    return found
+    if not trees.trees:
+        return np.zeros(len(values))
+    forest = _forest(trees)
+    parts = 1 + len(values) * len(forest.root) // AT_ONCE
+    return np.concatenate([_odds(forest, some) for some in np.array_split(values, parts)])
 
 
-def leaves(values: FloatArray, rows: IntArray, feature: IntArray, cut: FloatArray) -> IntArray:
-    """Leaf of one tree that each row comes to, `(n,)`."""
-    node = np.zeros(len(values), dtype=np.int64)
-    for _ in range(int(np.log2(len(feature) + 1))):
-        node = 2 * node + 1 + (values[rows, feature[node]] > cut[node])
-    return node - len(feature)
+def _odds(forest: _Forest, values: FloatArray) -> FloatArray:
+    row = np.arange(len(values))[:, None]
+    node = np.tile(forest.root, (len(values), 1))
+    for _ in range(forest.depth):
+        over = values[row, forest.feature[node]] > forest.cut[node]
+        node = np.where(over, forest.above[node], forest.below[node])
+    return np.asarray(forest.value[node].sum(axis=1))
+
+
+@lru_cache(maxsize=4)  # trees are told apart by identity
+def _forest(trees: Trees) -> _Forest:
+    """Lay all trees in one row: inner nodes of a tree, then its leaves."""
+    inner = np.array([len(t.feature) for t in trees.trees])
+    first = np.concatenate([[0], np.cumsum(2 * inner + 1)])
+    count = int(first[-1])
+    feature, cut, value = np.zeros(count, dtype=np.int64), np.zeros(count), np.zeros(count)
+    below = np.arange(count)
+    above = np.arange(count)
+    for tree, k, start in zip(trees.trees, inner.tolist(), first[:-1].tolist(), strict=True):
+        here = slice(start, start + k)
+        feature[here], cut[here] = tree.feature, tree.cut
+        for side, to in ((below, tree.below), (above, tree.above)):
+            place = np.array(to, dtype=np.int64)
+            side[here] = start + np.where(place < 0, k - 1 - place, place)
+        value[start + k : start + 2 * k + 1] = tree.value
+    return _Forest(
+        root=first[:-1],
+        feature=feature,
+        cut=cut,
+        below=below,
+        above=above,
+        value=value,
+        depth=_depth(first[:-1], below, above),
+    )
+
+
+def _depth(root: IntArray, below: IntArray, above: IntArray) -> int:
+    """Steps until every way has come to a leaf."""
+    depth, here = 0, root
+    while True:
+        further = np.unique(np.concatenate([below[here], above[here]]))
+        here = further[below[further] != further]
+        depth += 1
+        if len(here) == 0:
+            return depth
