@@ -45,7 +45,7 @@ ENGLISH: Final = {
     "sheet.gluing": "About {volume} ml in all. Behind the face keep {keep_out} from openings, less on narrow strands, as glue.svg shows. Wait {open} min until it does not string or come off on a knuckle. Full strength after {set} h.",
     "sheet.stitch": "Stitch",
     "sheet.stitching": "{length} at {pitch} pitch, {inset} from the edge: {stitches} stitches, {holes} holes. Thread {size} mm: {thread} with {tails} of tails. Needle size {needle}.",
-    "sheet.fallen": "Do not stitch so: {count} of these {holes} holes fall into openings and hold nothing; the proof names them and says what to try.",
+    "sheet.fallen": "Do not stitch so: {count} of these {holes} holes fall into openings and hold nothing, so trim.svg leaves them out; the proof names the openings and says what to try.",
     "sheet.order": "Order of work",
     "sheet.cautions": "Cautions",
     "sheet.units": "{mm} mm",

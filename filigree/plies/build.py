@@ -16,7 +16,7 @@ from filigree.plies.inlay import file_name, patches
 from filigree.plies.leathers import kind_of
 from filigree.plies.lines import Sheet, edge_cut, hole_cut, opening_cut
 from filigree.plies.model import Cut, Plies, Ply
-from filigree.plies.stitch import HOLE, stitch_line
+from filigree.plies.stitch import HOLE, punched, stitch_line
 from filigree.plies.stock import Stock, stock_of
 from filigree.plies.tooling import before_tooling
 from filigree.units import Span
@@ -118,9 +118,13 @@ def _trim(bench: _Bench) -> list[Ply]:
     """What is cut through the glued stack: stitch holes and the final outline."""
     job, pattern, loss = bench.job, bench.pattern, bench.loss
     cuts = []
+    lost = 0
     if job.stitch is not None:
-        holes = stitch_line(pattern.outline, job).holes
-        cuts.append(hole_cut("stitch-holes", holes, HOLE, kerf=loss.kerf))
+        line = stitch_line(pattern.outline, job)
+        holes = punched(line, as_cut(pattern, loss).openings)
+        lost = len(line.holes) - len(holes)
+        if len(holes):
+            cuts.append(hole_cut("stitch-holes", holes, HOLE, kerf=loss.kerf))
     if job.cut.trim == "after":
         cuts.append(edge_cut("outline", [pattern.outline], bench.source, kerf=loss.kerf))
     if not cuts:
@@ -131,13 +135,21 @@ def _trim(bench: _Bench) -> list[Ply]:
             bench,
             "trim",
             title="Trim",
-            note="Cut from the grain side of the face through all plies, not mirrored, after lining.",
+            note="Cut from the grain side of the face through all plies, not mirrored, after lining."
+            + (f" {_left_out(lost)}" if lost else ""),
             colour="",
             thickness=Span(sum(p.span.low for p in plies), sum(p.span.high for p in plies)),
             cuts=cuts,
             shape=pattern.outline,
         )
     ]
+
+
+def _left_out(holes: int) -> str:
+    """Say that stitch holes are missing."""
+    if holes == 1:
+        return "1 stitch hole would fall into an opening and is left out."
+    return f"{holes} stitch holes would fall into openings and are left out."
 
 
 def _inlays(bench: _Bench) -> list[Ply]:

@@ -13,7 +13,7 @@ from filigree.errors import FiligreeError
 from filigree.geometry.fit import CORNER
 from filigree.geometry.offset import shrunk
 from filigree.geometry.stretches import stretches
-from filigree.geometry.types import FloatArray
+from filigree.geometry.types import FloatArray, IntArray
 from filigree.job import Job, default, loss_of, stitch_inset
 from filigree.measure import Fallen
 from filigree.measure.ascut import as_cut
@@ -129,8 +129,7 @@ def fallen(line: StitchLine, openings: Sequence[Opening], outline: Polygon) -> t
         return ()
     shapes = [o.shape for o in openings]
     spots = np.array([Point(spot) for spot in line.holes])
-    tree = shapely.STRtree(shapes)
-    which, into = tree.query(spots, predicate="dwithin", distance=HOLE / 2 - TOUCH)
+    which, into = _falling(line, openings)
     owner = np.array([openings[k].id for k in into.tolist()])
     found = []
     for own in np.unique(owner).tolist():
@@ -145,10 +144,25 @@ def fallen(line: StitchLine, openings: Sequence[Opening], outline: Polygon) -> t
     return tuple(found)
 
 
+def punched(line: StitchLine, openings: Sequence[Opening]) -> FloatArray:
+    """Give the holes that have leather round them, `(k, 2)`; those that `fallen` counts are not punched."""
+    which, _ = _falling(line, openings)
+    return np.asarray(np.delete(line.holes, np.unique(which), axis=0))
+
+
 def stitches_in_openings(pattern: Pattern, job: Job) -> tuple[Fallen, ...]:
     """Lay the stitch line of a piece and find the openings, as they are cut, that its holes fall into."""
     cut = as_cut(pattern, loss_of(job))
     return fallen(stitch_line(pattern.outline, job), cut.openings, pattern.outline)
+
+
+def _falling(line: StitchLine, openings: Sequence[Opening]) -> tuple[IntArray, IntArray]:
+    """Pair holes, by their place in the line, with the openings, by theirs, that they fall into or break through to."""
+    tree = shapely.STRtree([o.shape for o in openings])
+    which, into = tree.query(
+        shapely.points(line.holes), predicate="dwithin", distance=HOLE / 2 - TOUCH
+    )
+    return which, into
 
 
 def _fitted(lines: Sequence[FloatArray], *, pitch: float, inset: float) -> StitchLine:

@@ -3,7 +3,9 @@
 import re
 
 import msgspec
+import numpy as np
 import pytest
+import shapely
 
 from filigree.job import Job
 from filigree.output.folded import folded
@@ -44,6 +46,13 @@ def test_one_stop_an_opening_with_its_count_and_what_to_try(tmp_path):
     sheet = files_of(made)["sheet.html"].decode()
     holes = report.bench.stitch.holes
     assert f"{lost} of these {holes} holes fall into openings" in sheet
+    (trim,) = [p for p in made.worked.plies if p.ply == "trim"]
+    (pricked,) = [cut for cut in trim.cuts if cut.name == "stitch-holes"]
+    assert len(pricked.paths) == holes - lost
+    assert f"{lost} stitch holes would fall into openings and are left out." in trim.note
+    openings = shapely.union_all([o.shape for o in made.worked.cut.openings])
+    spots = [np.mean(path.cubics.reshape(-1, 2), axis=0) - trim.offset for path in pricked.paths]
+    assert all(openings.distance(shapely.Point(spot)) > 0.49 for spot in spots)  # 1 mm holes
     told = [row for _, row, _ in folded(report.findings) if row.check == "stitch-hole"]
     assert len(told) == 3  # the rest are told in one line
     assert "4 more openings with stitch holes in them: 4 to 7 on the proof" in made.as_text()
@@ -59,6 +68,21 @@ def test_what_it_says_to_try_takes_the_stops_away(tmp_path):
     assert report.holds
     assert not [f for f in report.findings if f.check == "margin-stitch"]
     assert report.bench.stitch.in_openings == 0
+
+
+def test_a_line_that_runs_in_openings_alone_gives_no_holes(tmp_path):
+    """A trench all round the rim: nothing is pricked, and the trim file has no empty group."""
+    art = tmp_path / "trench.svg"
+    art.write_text(
+        f'{HEAD}<path d="M2 2H218V78H2Z" fill="none" stroke="#000" stroke-width=".3"/>'
+        '<path fill="#ccc" stroke="#000" stroke-width=".3" fill-rule="evenodd" d="M10 10H210V70H10ZM20 20V60H200V20Z"/></svg>'
+    )
+    job = msgspec.convert({"stitch": {"inset": 13}, "pins": {"margin": 16}}, Job)
+    made = with_bench(plan(art, job))
+    sewing = made.report.bench.stitch
+    assert sewing.in_openings == sewing.holes > 100
+    (trim,) = [p for p in made.worked.plies if p.ply == "trim"]
+    assert [cut.name for cut in trim.cuts] == ["outline"]
 
 
 def test_a_rim_too_narrow_for_any_stitching_is_to_be_drawn_wider(tmp_path):
