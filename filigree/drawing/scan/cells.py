@@ -55,7 +55,11 @@ def cells_of(
     if not len(faces):
         return Cells(fields=[])
     middle = shapely.line_interpolate_point(edges, 0.5, normalized=True)
+    # a crumb of a wall lies as near to the stroke that ends on it as to the wall: it is wall
+    on_wall, _ = shapely.STRtree(hard).query(middle, predicate="dwithin", distance=SAME)
     hit, run = shapely.STRtree(lines.shapes[of]).query(middle, predicate="dwithin", distance=SAME)
+    drawn = np.isin(hit, on_wall)
+    hit, run = hit[~drawn], run[~drawn]
     one = np.flatnonzero(np.diff(hit, prepend=-1))
     soft = hit[one]
     reach = REACH * step[of[run[one]]]
