@@ -1,6 +1,5 @@
 """Rounding: tight inside corners of openings are filled to a radius, and sharp points of face are blunted."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -35,14 +34,13 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None
     changed = [o for o in account.pattern.openings if id(o.shape) not in known]
     touched = {account.owner[o.id] for o in changed}
     before = [o for o in drawn if account.owner[o.id] in touched]
-    were: dict[int, list[tuple[XY, float]]] = {}
+    were: dict[int, list[tuple[float, float, float]]] = {}
     for o, own in zip(before, _tight([o.shape for o in before], limits.corner), strict=True):
-        were.setdefault(account.owner[o.id], []).extend(own)
+        were.setdefault(account.owner[o.id], []).extend((*at, turn) for at, turn in own)
     are = _tight([o.shape for o in changed], limits.corner)
     sharp = [
-        [at for at, turn in corners if not _moved(at, turn, own, limits.bridge.good)]
+        _made(corners, were.get(account.owner[o.id], []), limits.bridge.good)
         for corners, o in zip(are, changed, strict=True)
-        for own in (were.get(account.owner[o.id], []),)
     ]
     now = [o.shape for o in changed]
     nooks: list[list[Polygon]] = [[] for _ in changed]
@@ -68,7 +66,7 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None
 
 
 def rounded(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:
-    """Round every tight corner with the smallest punch that reaches the limit and fits its opening.
+    """Round every tight corner to the limit; cut by knife, with the smallest punch that reaches it and fits.
 
     All that is asked for is what the job or an entry asks for. Gives the corners that stay as drawn.
     """
@@ -109,7 +107,8 @@ def blunted(account: Account, limits: Limits, entries: Listed) -> list[Unmended]
 
 def _round(account: Account, size: OpeningSize, at: XY, radius: float, limits: Limits) -> str:
     """Round one corner; gives the reason when it cannot be, else nothing."""
-    tool = punch(size, limits.corner)
+    by_hand = limits.way == "knife"  # any other cut follows the arc by itself
+    tool = punch(size, limits.corner) if by_hand else 2 * limits.corner
     if tool is None:
         return "no punch that would round this corner fits the opening"
     opening = next(o for o in account.pattern.openings if o.id == size.id)
@@ -122,7 +121,8 @@ def _round(account: Account, size: OpeningSize, at: XY, radius: float, limits: L
         Change(
             how="round",
             at=at,
-            why=f"The corner of opening {size.id} was too tight: end it with a {tool:.1f} mm punch.",
+            why=f"The corner of opening {size.id} was too tight"
+            + (f": end it with a {tool:.1f} mm punch." if by_hand else "."),
             before=radius,
             after=limits.corner,
             lost=((size.id, float(made.part.area)),),
@@ -207,5 +207,13 @@ def _tight(shapes: Sequence[Polygon], radius: float) -> list[list[tuple[XY, floa
     return each
 
 
-def _moved(at: XY, turn: float, known: Sequence[tuple[XY, float]], within: float) -> bool:
-    return any(math.dist(at, was) <= within and turn <= most + ALIKE for was, most in known)
+def _made(
+    corners: Sequence[tuple[XY, float]], were: Sequence[tuple[float, float, float]], within: float
+) -> list[XY]:
+    """Give the corners that are none of those there were, each with its turn, moved by no more than `within` mm."""
+    if not (corners and were):
+        return [at for at, _ in corners]
+    now, drawn = np.array([(*at, turn) for at, turn in corners]), np.array(were)
+    near = np.hypot(*np.moveaxis(now[:, None, :2] - drawn[None, :, :2], 2, 0)) <= within
+    moved = (near & (now[:, None, 2] <= drawn[None, :, 2] + ALIKE)).any(axis=1)
+    return [at for (at, _), same in zip(corners, moved.tolist(), strict=True) if not same]

@@ -97,6 +97,19 @@ def test_only_runs_near_a_change_are_looked_between(monkeypatch):
     same(again, find_necks(land, under=UNDER))
 
 
+def test_what_was_between_is_gone():
+    """A hole between two others is filled: they are 2.4 mm apart (closed form), though no edge is new."""
+    sides = [shapely.box(0, 4, 9, 5), shapely.box(11.4, 4, 20, 5)]
+    plate = shapely.box(-9, -9, 30, 18)
+    drilled = plate.difference(shapely.union_all([*sides, Point(10.2, 4.5).buffer(1.0)]))
+    filled = plate.difference(shapely.union_all(sides))
+    last = find_necks(drilled, under=UNDER)
+    again = find_necks(filled, under=UNDER, last=last)
+    assert last.width[0] == pytest.approx(0.2, abs=1e-9)
+    assert again.width.tolist() == pytest.approx([2.4], abs=1e-9)
+    same(again, find_necks(filled, under=UNDER))
+
+
 def test_another_width_is_searched_anew():
     land = face(np.random.default_rng(5))
     wide = find_necks(land, under=6.0)

@@ -5,8 +5,9 @@ import math
 import pytest
 import shapely
 
-from filigree.job import Mend
+from filigree.job import CutLoss, Cutting, Job, LimitSettings, Mend, limits_of
 from filigree.measure import measure
+from filigree.mend.mend import mend
 from tests.make.shapes import circle, pattern, polygon, rectangle, square
 from tests.mend.test_mend import limits, mended
 
@@ -100,3 +101,16 @@ def test_corners_that_widening_makes_are_rounded():
     before = shapely.union_all([o.shape for o in drawn.openings])
     after = shapely.union_all([o.shape for o in done.pattern.openings])
     assert near.covers(before.difference(after).buffer(-1e-3))
+
+
+def test_a_laser_rounds_to_the_radius_and_needs_no_punch():
+    """No punch fits an opening of 2.5 mm; a beam follows a radius of 1 mm in it all the same."""
+    slim = pattern(rectangle(0, 0, 2.5, 20), square(30, 0, 20))
+    job = Job(cut=Cutting(way="laser"), limits=LimitSettings(corner=1.0))
+    done = mend(slim, limits_of(job), loss=CutLoss(kerf=0, char=0, bevel=0), first_free=9)
+    assert done.unmended == ()
+    assert [c.how for c in done.changes] == ["round"] * 8
+    for change in done.changes:
+        assert change.added.area == pytest.approx((1 - math.pi / 4) * 1.0**2, rel=0.02)
+        assert "punch" not in change.why
+    assert all("mm punch" in c.why for c in mended(PLAIN, corner=1.5).changes)
