@@ -4,7 +4,7 @@ from filigree.checks.finding import Finding
 from filigree.checks.words import mm_up
 from filigree.job import Limits, default, limits_in
 from filigree.job.punches import least_punch
-from filigree.measure import EDGE, Measures, OpeningSize, Tip
+from filigree.measure import EDGE, Corner, Measures, OpeningSize, Tip
 
 FLATTENING = 0.01  # mm: a radius this near the limit meets it
 DEGREES = 1e-6
@@ -28,8 +28,15 @@ def punch(opening: OpeningSize, radius: float) -> float | None:
     return size if size <= min(opening.disc, default("punch.most")) else None
 
 
+def tight_corners(opening: OpeningSize, limits: Limits) -> tuple[Corner, ...]:
+    """Give the corners that the finding of an opening counts, and that are ended by punch or blade: tightest first."""
+    return tuple(
+        c for c in opening.corners if c.radius < limits_in(limits, c.at).corner - FLATTENING
+    )
+
+
 def _corner(opening: OpeningSize, limits: Limits) -> Finding | None:
-    tight = [c for c in opening.corners if c.radius < limits_in(limits, c.at).corner - FLATTENING]
+    tight = tight_corners(opening, limits)
     if not tight:
         return None
     limits = max((limits_in(limits, c.at) for c in tight), key=lambda here: here.corner)

@@ -40,6 +40,7 @@ def bench_row(bench: Bench) -> BenchRow:
             PunchRow(diameter_mm=size, trade=trade_number(size), count=count)
             for size, count in bench.hardware
         ),
+        corners=bench.punches.corners,
         corners_by_blade=len(bench.punches.knife_only),
         glue=_glue(bench.cement),
         cautions=bench.cautions,

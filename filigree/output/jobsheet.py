@@ -220,10 +220,13 @@ def _punches(bench: BenchRow) -> Block:
         )
         for punch in bench.punches
     ]
-    if lines:
-        lines.append(words("sheet.punched"))
-    if bench.corners_by_blade:
-        lines.append(words("sheet.blade", count=bench.corners_by_blade))
+    blade, corners = bench.corners_by_blade, bench.corners
+    if lines and blade:
+        lines.append(words("sheet.punched", count=corners - blade, corners=corners))
+    elif lines:
+        lines.append(words("sheet.punched.all", corners=corners))
+    if blade:
+        lines.append(words("sheet.blade", count=blade, corners=corners))
     lines += [
         words(
             "sheet.hardware",

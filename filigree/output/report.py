@@ -292,13 +292,14 @@ class GlueRow(Row, frozen=True, kw_only=True):
 
 
 class BenchRow(Row, frozen=True, kw_only=True):
-    """Everything for the bench papers."""
+    """Everything for the bench papers; of the tight `corners` that the findings tell, punches end all but some."""
 
     sheets: tuple[SheetRow, ...]
     stack: StackRow
     stitch: StitchRow | None
     punches: tuple[PunchRow, ...]
     hardware: tuple[PunchRow, ...] = ()
+    corners: int = 0
     corners_by_blade: int = 0
     glue: GlueRow
     cautions: tuple[int, ...]

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from filigree.checks.corners import tight_corners
 from filigree.drawing.model import Drawing
 from filigree.job import Job, Leather, default, limits_of
 from filigree.measure import Fallen, Measures
@@ -133,7 +134,7 @@ def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, 
     sheets = tuple(_sheet(ply, job) for ply in plies if ply.ply != "trim")
     stacked = stack(_layers(sheets))
     line = stitch_line(pattern.outline, job) if job.stitch is not None else None
-    punches = _punches(pattern, job)
+    punches = _punches(pattern, measures, job)
     hardware = counts(on_piece(job.use.holes, pattern.outline))
     glue = glue_map(pattern, job)
     costs = [s.cost for s in sheets if s.cost is not None]
@@ -167,13 +168,14 @@ def bench(drawing: Drawing, pattern: Pattern, measures: Measures, plies: Plies, 
     )
 
 
-def _punches(pattern: Pattern, job: Job) -> PunchSchedule:
+def _punches(pattern: Pattern, measures: Measures, job: Job) -> PunchSchedule:
     """Punches end the corners that a knife cuts; a beam rounds them itself and no step of its work punches."""
     if job.cut.way != "knife":
         return PunchSchedule(punches=(), knife_only=())
-    least = limits_of(job).corner
-    radius = max(least, default("corner.better") * job.face.span.high)
-    return punch_schedule(pattern.openings, radius=radius, least=least)
+    limits = limits_of(job)
+    radius = max(limits.corner, default("corner.better") * job.face.span.high)
+    tight = [[c.at for c in tight_corners(size, limits)] for size in measures.openings]
+    return punch_schedule(pattern.openings, tight, radius=radius, least=limits.corner)
 
 
 def _leather(ply: Ply, job: Job) -> Leather:

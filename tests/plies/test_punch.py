@@ -7,12 +7,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from filigree.job.punches import SIZES
+from filigree.measure.openings import opening_sizes
 from filigree.plies.punch import punch_schedule, trade_number
-from tests.make.shapes import circle, opening, slot, square
+from tests.make.shapes import circle, opening, pattern, polygon, slot, square
 
 
 def schedule(*shapes, radius=1.0):
-    return punch_schedule([opening(k, s) for k, s in enumerate(shapes, 1)], radius=radius)
+    openings = [opening(k, s) for k, s in enumerate(shapes, 1)]
+    sizes = opening_sizes(pattern(*shapes), under=4.0)
+    tight = [[c.at for c in size.corners if c.radius < radius] for size in sizes]
+    return punch_schedule(openings, tight, radius=radius)
 
 
 def test_a_square_has_a_punch_in_each_corner():
@@ -49,6 +53,47 @@ def test_a_thin_tip_gets_the_smallest_punch():
     found = schedule(leaf, radius=1.2)
     assert len(found.punches) == 2
     assert {p.diameter for p in found.punches} <= {1.0, 1.5, 2.0, 2.5}
+
+
+def test_every_tight_corner_is_ended_by_a_punch_or_by_the_blade():
+    """A bar with square ends 1.8 mm wide: one punch of 1.5 mm is set into each of its corners."""
+    found = schedule(shapely.box(0, 0, 20, 1.8), square(40, 0, 10), circle(60, 5, 4), radius=1.2)
+    assert (found.corners, len(found.punches), found.knife_only) == (8, 8, ())
+
+
+def test_a_punch_ends_two_corners_that_are_close():
+    """A wedge whose tip is cut off square, 0.6 mm wide: one punch ends both its corners."""
+    blunt = polygon((0, -0.3), (0, 0.3), (12, 5), (12, -5))
+    found = schedule(blunt, radius=1.2)
+    assert (found.corners, len(found.punches), found.knife_only) == (4, 3, ())
+
+
+def test_corners_of_a_narrow_place_are_left_to_the_blade():
+    """Two rooms and a passage 0.8 mm wide with a niche: no punch comes near the four corners of the niche."""
+    rooms = shapely.box(0, 0, 10, 10).union(shapely.box(30, 0, 40, 10))
+    whole = rooms.union(shapely.box(9, 4.6, 31, 5.4)).union(shapely.box(19.8, 4.3, 20.2, 5.7))
+    found = schedule(whole, radius=1.2)
+    assert (found.corners, len(found.punches)) == (12, 8)
+    assert {(abs(round(x - 20, 3)), abs(round(y - 5, 3))) for x, y in found.knife_only} == {
+        (0.2, 0.7)
+    }
+
+
+@pytest.mark.parametrize(("turn", "punches"), [(44.0, 0), (46.0, 1), (49.0, 1), (60.0, 1)])
+def test_a_corner_is_punched_from_the_turn_at_which_it_is_told(turn, punches):
+    """The one corner of a large opening with round ends; the check tells a turn of 45 degrees and more."""
+    bend = np.radians(turn)
+    line = shapely.LineString([(-30, 0), (0, 0), (30 * np.cos(bend), 30 * np.sin(bend))])
+    found = schedule(line.buffer(9, join_style="mitre", quad_segs=200), radius=1.2)
+    near = [p for p in found.punches if np.hypot(p.at[0], p.at[1]) < 15]
+    assert len(near) == punches
+    assert found.corners == len(found.punches) + len(found.knife_only)
+
+
+def test_only_corners_that_are_told_are_punched():
+    """Corners rounded to 0.8 mm are not tight where 0.5 mm is wanted, though a better radius would be 1.2 mm."""
+    shape = square(0, 0, 10).buffer(-0.8).buffer(0.8, quad_segs=32)
+    assert punch_schedule([opening(1, shape)], [[]], radius=1.2, least=0.5).punches == ()
 
 
 @given(seed=st.integers(0, 1000), corners=st.integers(3, 7), radius=st.floats(0.5, 2.0))
