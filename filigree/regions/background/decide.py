@@ -2,9 +2,12 @@
 
 import numpy as np
 
+from filigree.geometry.groups import connected
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 from filigree.regions.background.independent import best_set
 from filigree.regions.background.look import Look
+
+ROUND = 3  # equal fields about one point; of two alike a mirror or a row may still tell one
 
 
 def decide(scores: FloatArray, seen: Look, *, opened: BoolArray, shut: BoolArray) -> BoolArray:
@@ -38,7 +41,7 @@ def decide(scores: FloatArray, seen: Look, *, opened: BoolArray, shut: BoolArray
 
 
 def _ties(seen: Look, free: BoolArray, a: IntArray, b: IntArray) -> tuple[IntArray, BoolArray]:
-    """Number rows alike that get one answer; True for mirror images that touch: they both stay."""
+    """Number rows alike that get one answer; True for mirror images and whole rounds that touch: they stay."""
     count = len(free)
     group, twin = seen.groups.group, seen.groups.twin
     both = free[a] & free[b]
@@ -46,7 +49,21 @@ def _ties(seen: Look, free: BoolArray, a: IntArray, b: IntArray) -> tuple[IntArr
     torn[group[a[both & (group[a] == group[b])]]] = True
     close = np.zeros(count, dtype=bool)
     close[twin[a[both & (twin[a] == twin[b]) & (a != b)]]] = True
-    never = close[twin]
+    never = close[twin] | _rounds(group, a[both], b[both])
     keys = np.where(torn[group], count + twin, group)
     keys = np.where(free, keys, 3 * count + np.arange(count))
     return np.asarray(np.unique(keys, return_inverse=True)[1].ravel(), dtype=np.int64), never
+
+
+def _rounds(group: IntArray, a: IntArray, b: IntArray) -> BoolArray:
+    """Equal rows, three or more, each of which touches all the others: nothing tells one from the next.
+
+    The three sides of a cube seen from a corner are such a round; a tiling, whose tiles go on, is none.
+    """
+    same = group[a] == group[b]
+    a, b = a[same], b[same]
+    part = connected(len(group), a, b)
+    rows = np.bincount(part, minlength=len(group))
+    lines = np.bincount(part[a], minlength=len(group))
+    full = (rows >= ROUND) & (2 * lines == rows * (rows - 1))
+    return np.asarray(full[part])

@@ -11,6 +11,7 @@ from tests.make.families.guests_kit import (
     finish,
     fitted,
     lay,
+    lid,
     limb,
     plate,
     put,
@@ -258,7 +259,7 @@ def bee(rng, *, stripes, open_wings):
 
 
 def bees(seed, rng):
-    """Comb of hexagons, cells open or closed, bees crawling over it; flowers at the foot now and then."""
+    """Comb of hexagons, cells open, left out or shut by a lid, bees crawling over it; flowers at the foot now and then."""
     sheet = sheet_of(
         rng,
         ("box", "soft", "hexagon", "oval", "canted", "arch"),
@@ -292,7 +293,7 @@ def bees(seed, rng):
             else:
                 holes.append(cell)
     comb = sheet.field.buffer(2, join_style="mitre").difference(shapely.union_all(holes))
-    rims = [cell.exterior for cell in lids] if rng.random() < 0.6 else []
+    rims = [line for cell in lids for line in lid(cell)] if rng.random() < 0.6 else []
     lay(sheet, comb, *rims)
     for _ in range(int(rng.integers(1, 5))):
         size = min(w, h) * rng.uniform(0.3, 0.5)

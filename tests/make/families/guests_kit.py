@@ -307,6 +307,12 @@ def disc(x, y, r, steps=72):
     return Polygon(np.column_stack([x + r * np.cos(a), y + r * np.sin(a)]))
 
 
+def lid(cell):
+    """Lines of a shut cell of a comb: its edge, and three folds of the wax; a bare cell would be open."""
+    corners = shapely.get_coordinates(cell.exterior)[:-1:2]
+    return [cell.exterior, *(LineString([cell.centroid.coords[0], c]) for c in corners)]
+
+
 def curve(points, per=12):
     """Smooth line through points."""
     return LineString(spline(points, per=per))

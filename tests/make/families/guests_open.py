@@ -12,6 +12,7 @@ from tests.make.families.guests_kit import (
     finish,
     heading,
     lay,
+    lid,
     put,
     ribbon,
     sheet_of,
@@ -49,7 +50,7 @@ def _sun(sheet, rng, r):
 
 
 def _comb(sheet, rng, r):
-    """A piece of honeycomb with its own edge, some cells shut."""
+    """A piece of honeycomb with its own edge, some cells shut: left out, or drawn with a domed lid."""
     side = r * rng.uniform(0.17, 0.26)
     wall = max(1.8, side * rng.uniform(0.2, 0.32))
     a = np.arange(6) * np.pi / 3
@@ -60,12 +61,11 @@ def _comb(sheet, rng, r):
     cells = [hexagon + spot * side for spot in spots]
     cells = [Polygon(c) for c in cells if np.hypot(*c.mean(axis=0)) < r * rng.uniform(0.85, 1.05)]
     whole = shapely.union_all([c.buffer(wall / 2, join_style="mitre") for c in cells])
-    open_cells = [c.buffer(-wall / 2, join_style="mitre") for c in cells if rng.random() < 0.85]
-    lids = (
-        [c.buffer(-wall / 2, join_style="mitre").exterior for c in cells]
-        if rng.random() < 0.5
-        else []
-    )
+    is_open = [rng.random() < 0.85 for _ in cells]
+    inner = [c.buffer(-wall / 2, join_style="mitre") for c in cells]
+    open_cells = [c for c, shown in zip(inner, is_open, strict=True) if shown]
+    shut = [c for c, shown in zip(inner, is_open, strict=True) if not shown]
+    lids = [line for c in shut for line in lid(c)] if rng.random() < 0.5 else []
     lay(
         sheet,
         max(shapely.get_parts(whole), key=lambda p: p.area).difference(
