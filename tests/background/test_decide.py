@@ -27,7 +27,7 @@ def comb(shut):
     return on_page("comb", PLATE, lines, bare).drawing
 
 
-@pytest.mark.parametrize("shut", [(0,), (1, 4), (0, 2, 5)])
+@pytest.mark.parametrize("shut", [(0,), (3,), (1, 4)])
 def test_three_equal_fields_about_one_point_stay(shut):
     drawing = comb(shut)
     found = divide(drawing)
