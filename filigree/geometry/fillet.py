@@ -169,5 +169,8 @@ def _arc(start: FloatArray, end: FloatArray, centre: FloatArray, radius: float) 
     angle = math.atan2(float(one[0] * two[1] - one[1] * two[0]), float(one @ two))
     count = max(2, math.ceil(abs(angle) / (2 * math.acos(1 - min(TOLERANCE / radius, 0.5)))))
     turn = math.atan2(one[1], one[0]) + angle * np.arange(1, count) / count
-    inner = centre + radius * np.c_[np.cos(turn), np.sin(turn)]
-    return np.concatenate([start[None], inner, end[None]])
+    arc = np.empty((count + 1, 2))
+    arc[0], arc[-1] = start, end
+    arc[1:-1, 0] = centre[0] + radius * np.cos(turn)
+    arc[1:-1, 1] = centre[1] + radius * np.sin(turn)
+    return arc

@@ -65,6 +65,8 @@ def quarter_segments(radius: float, tolerance: float = TOLERANCE) -> int:
 
 def areas(shape: shapely.Geometry) -> Area:
     """Keep only the polygons of whatever an overlay gave, as one area; empty when there are none."""
+    if isinstance(shape, Polygon) and shape.area > 0:
+        return shape
     parts = [p for p in shapely.get_parts(shape).tolist() if isinstance(p, Polygon) and p.area > 0]
     nested = [
         q
