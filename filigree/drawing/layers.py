@@ -67,8 +67,8 @@ def seen_ink(areas: Sequence[Area], paper: BoolArray, thin: BoolArray, *, name: 
             i = under[group[0]]
             visible[i] = _uncovered(shapes[i], shapes[over[group]])
     return Seen(
-        thin=only_areas(shapely.union_all(visible[~paper & thin])),
-        broad=only_areas(shapely.union_all(visible[~paper & ~thin])),
+        thin=only_areas(shapely.disjoint_subset_union_all(visible[~paper & thin])),
+        broad=only_areas(shapely.disjoint_subset_union_all(visible[~paper & ~thin])),
         covering=covering,
         hidden=frozenset(ink[shapely.is_empty(visible[ink])].tolist()),
     )

@@ -16,6 +16,8 @@ LINE = 1.25  # mm: ink no wider than this between two regions is a line that bot
 INSIDE = 0.97  # share of a field that lies in its face
 COVERED = 0.9  # share of a face that is dark when the face is
 STEP = 0.5  # mm between the places along an edge where the region across the line is looked up
+MANY = 100_000  # such places, as 50 m of edge have; with more they lie farther apart
+MOST_STEPS = 4.0  # times as far at most
 ROOM = 5.0  # of the way from edge to edge: a piece of line to look up is as long
 FEW = 0.5  # edges within reach: with fewer, a step to a wider reach may be a large one
 MOST_REACHES = 10
@@ -91,8 +93,8 @@ def _faces_of(faces: Shapes, light: Shapes, at: FloatArray) -> IntArray:
     face = np.full(len(light), -1, dtype=np.int64)
     if not len(light) or not len(faces):
         return face
-    field, holder = shapely.STRtree(faces).query(
-        np.asarray(shapely.points(at), dtype=object), predicate="within"
+    holder, field = shapely.STRtree(np.asarray(shapely.points(at), dtype=object)).query(
+        faces, predicate="contains"
     )
     alone = np.bincount(holder, minlength=len(faces))[holder] == 1
     alone &= np.bincount(field, minlength=len(light))[field] == 1
@@ -134,11 +136,13 @@ def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
     nothing = np.empty((0, 2), dtype=np.int64), np.empty(0)
     if len(shapes) < 2:
         return nothing
-    edges = shapely.segmentize(shapely.boundary(shapes), STEP)
+    edges = shapely.boundary(shapes)
+    step = _step(edges)
+    edges = shapely.segmentize(edges, step)
     lines, line_of = shapely.get_parts(edges, return_index=True)
     chains = unpack(lines)
     crowd = _crowd(edges)
-    tree, first, size = pieces(chains, max(1, min(RUN, round(ROOM / (STEP * crowd)))))
+    tree, first, size = pieces(chains, max(1, min(RUN, round(ROOM / (step * crowd)))))
     of = line_of[np.repeat(np.arange(len(chains)), np.diff(chains.offsets))]
     begin = indices(first, size)
     step = np.hypot(*(chains.xy[begin + 1] - chains.xy[begin]).T)
@@ -153,6 +157,11 @@ def _across_lines(shapes: Shapes) -> tuple[IntArray, FloatArray]:
     one = summed(where[here < there], length[here < there], len(key))
     two = summed(where[here > there], length[here > there], len(key))
     return np.column_stack(np.divmod(key, len(shapes))).astype(np.int64), np.maximum(one, two)
+
+
+def _step(edges: Shapes) -> float:
+    """Distance between the places that are looked up, mm: wider where there would be very many."""
+    return STEP * min(MOST_STEPS, max(1.0, float(shapely.length(edges).sum()) / (STEP * MANY)))
 
 
 def _crowd(edges: Shapes) -> float:
