@@ -14,7 +14,7 @@ from filigree.pattern import Pattern
 from filigree.plies.hardware import centres, hardware_cut, on_piece, through
 from filigree.plies.inlay import file_name, patches
 from filigree.plies.leathers import kind_of
-from filigree.plies.lines import Sheet, edge_cut, hole_cut, opening_cut
+from filigree.plies.lines import Sheet, closeness, edge_cut, hole_cut, opening_cut
 from filigree.plies.model import Cut, Plies, Ply
 from filigree.plies.stitch import HOLE, punched, stitch_line
 from filigree.plies.stock import Stock, stock_of
@@ -78,7 +78,7 @@ def _face(bench: _Bench) -> Ply:
     source = bench.source if pattern is bench.pattern else Source(pattern.curves)
     openings = opening_cut(pattern.openings, source, stand_back=loss.bevel, kerf=loss.kerf)
     if job.cut.trim == "before":
-        edge = edge_cut("outline", [pattern.outline], source, kerf=loss.kerf)
+        edge = _outline_cut(pattern, source, loss)
         cuts = [*hardware, openings, edge]
         when = "cut to its outline before lining"
     else:
@@ -101,6 +101,11 @@ def _face(bench: _Bench) -> Ply:
         cuts=cuts,
         shape=drawn,
     )
+
+
+def _outline_cut(pattern: Pattern, source: Source, loss: CutLoss) -> Cut:
+    within = closeness(pattern.openings)
+    return edge_cut("outline", [pattern.outline], source, kerf=loss.kerf, within=within)
 
 
 def _where(loss: CutLoss) -> str:
@@ -126,7 +131,7 @@ def _trim(bench: _Bench) -> list[Ply]:
         if len(holes):
             cuts.append(hole_cut("stitch-holes", holes, HOLE, kerf=loss.kerf))
     if job.cut.trim == "after":
-        cuts.append(edge_cut("outline", [pattern.outline], bench.source, kerf=loss.kerf))
+        cuts.append(_outline_cut(pattern, bench.source, loss))
     if not cuts:
         return []
     plies = [job.face, job.inlay, job.backing, *([job.stiffener] if job.stiffener else [])]

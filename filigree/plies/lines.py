@@ -8,6 +8,7 @@ import shapely
 from shapely import Polygon
 
 from filigree.geometry.curves import Source, rings_each
+from filigree.geometry.fit import TOLERANCE
 from filigree.geometry.offset import grown, shrunk
 from filigree.geometry.order import cutting_order
 from filigree.geometry.path import (
@@ -22,6 +23,7 @@ from filigree.geometry.types import XY, Area, FloatArray
 from filigree.pattern import Opening
 from filigree.plies.model import Cut
 
+MENDED = 0.002  # mm: bridges that were mended are little wider than wanted
 LIKE = 0.03  # mm: a fitted ring this near an exact circle is that circle
 
 
@@ -57,7 +59,8 @@ def opening_cut(
     """
     by = stand_back + kerf / 2
     rings, owner = rings_each(_shrunk([o.shape for o in openings], by))
-    paths = source.restore([shapely.get_coordinates(r) for r in rings])
+    lines = [shapely.get_coordinates(r) for r in rings]
+    paths = source.restore(lines, tolerance=closeness(openings))
     if by:
         paths = _exact_circles(paths, [o.shape for o in openings], source, -by)
     order = cutting_order(rings)
@@ -68,11 +71,25 @@ def opening_cut(
     )
 
 
-def edge_cut(name: str, shapes: Sequence[Area], source: Source, *, kerf: float) -> Cut:
-    """Paths round pieces of leather that are kept: grown by half the kerf, in their order of cuts."""
+def closeness(openings: Sequence[Opening]) -> float:
+    """How far, mm, edges that are no curves of the drawing may be written from where they lie.
+
+    Where openings were mended it is little: a bridge that was made just wide enough would come out too narrow when
+    the file is read again.
+    """
+    return MENDED if any(o.drawn is not None for o in openings) else TOLERANCE
+
+
+def edge_cut(
+    name: str, shapes: Sequence[Area], source: Source, *, kerf: float, within: float = TOLERANCE
+) -> Cut:
+    """Paths round pieces of leather that are kept: grown by half the kerf, in their order of cuts.
+
+    What is no curve of the source is written `within` so many mm of where it lies.
+    """
     larger = [grown(shape, kerf / 2, corners=True) for shape in shapes]
     rings, _ = rings_each(larger)
-    paths = source.restore([shapely.get_coordinates(r) for r in rings])
+    paths = source.restore([shapely.get_coordinates(r) for r in rings], tolerance=within)
     if kerf:
         paths = _exact_circles(paths, shapes, source, kerf / 2)
     return Cut(name=name, paths=tuple(paths[k] for k in cutting_order(rings)))

@@ -11,7 +11,7 @@ from filigree.mend.mend import mend
 from filigree.output.markup import path_data
 from filigree.pattern import Pattern, pattern_of
 from filigree.pipeline.fields import chosen_fields, divided
-from filigree.plies.lines import edge_cut, opening_cut
+from filigree.plies.lines import closeness, edge_cut, opening_cut
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,9 +34,10 @@ class Reread:
 def face_svg(pattern: Pattern) -> str:
     """Write openings and outline as `face.svg` has them for a face that is cut by knife."""
     source = Source(pattern.curves)
+    within = closeness(pattern.openings)
     cuts = (
         opening_cut(pattern.openings, source, stand_back=0.0, kerf=0.0),
-        edge_cut("outline", [pattern.outline], source, kerf=0.0),
+        edge_cut("outline", [pattern.outline], source, kerf=0.0, within=within),
     )
     left, top, right, bottom = pattern.outline.bounds
     wide, tall = right - left + 10, bottom - top + 10
