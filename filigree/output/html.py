@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from filigree.checks.headings import together
+from filigree.checks.words import mm_up
 from filigree.colour.palette import hex_of
 from filigree.job import Job
 from filigree.output.layers import colour_style, inlay_colours, layers
@@ -91,8 +92,8 @@ def _about(report: Report) -> str:
     face = report.face
     assumed = " (assumed)" if face.assumed else ""
     return (
-        f"Face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {number(face.bridge_wanted_mm, 1)} mm, "
-        f"stop under {number(face.bridge_stop_mm, 1)} mm. {opened_said(report)}. "
+        f"Face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {mm_up(face.bridge_wanted_mm)} mm, "
+        f"stop under {mm_up(face.bridge_stop_mm)} mm. {opened_said(report)}. "
         f"{load_said(report)} {' '.join(left_out_sentences(report))}"
     ).rstrip()
 

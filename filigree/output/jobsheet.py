@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from filigree.checks.words import mm_up
 from filigree.job import Job
 from filigree.output.leftout import left_out_sentences
 from filigree.output.opened import openings_said
@@ -60,6 +61,16 @@ def length(value: float, job: Job, places: int = 1) -> str:
     return {"mm": metric, "in": inches, "both": f"{metric} ({inches})"}[job.paper.units]
 
 
+def limit(value: float, job: Job) -> str:
+    """Write a limit as every paper and screen does, rounded up, in the units of the job.
+
+    >>> limit(3.5719, Job())
+    '3.6 mm'
+    """
+    metric, inches = f"{mm_up(value)} mm", f"{mm_up(value / INCH, 3)} in"
+    return {"mm": metric, "in": inches, "both": f"{metric} ({inches})"}[job.paper.units]
+
+
 def narrowest(report: Report) -> tuple[BridgeRow, ...]:
     """Give the narrow places that are lettered, narrowest first."""
     return report.bridges[:NARROWEST]
@@ -96,8 +107,8 @@ def _about(report: Report, job: Job) -> Block:
         thickness=face.thickness,
         assumed=words("sheet.assumed") if face.assumed else "",
         way=face.way,
-        good=length(face.bridge_wanted_mm, job, 2),
-        stop=length(face.bridge_stop_mm, job, 2),
+        good=limit(face.bridge_wanted_mm, job),
+        stop=limit(face.bridge_stop_mm, job),
     )
     return Block(
         title=report.verdict, lines=(limits, words("sheet.limits"), *left_out_sentences(report))
@@ -272,7 +283,7 @@ def _stitch(bench: BenchRow, job: Job) -> Block:
         "sheet.stitching",
         length=length(stitch.length_mm, job),
         pitch=length(stitch.pitch_mm, job, 2),
-        inset=length(stitch.inset_mm, job, 2),
+        inset=length(stitch.inset_mm, job),
         stitches=stitch.stitches,
         holes=stitch.holes,
         size=stitch.thread_size_mm,

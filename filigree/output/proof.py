@@ -7,6 +7,7 @@ and each weak width is drawn as a barred line across its bridge. Numbers stand s
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from filigree.checks.words import mm_up
 from filigree.colour.palette import hex_of
 from filigree.output.folded import folded
 from filigree.output.leftout import left_out_sentences
@@ -112,7 +113,7 @@ def _head(report: Report, width: float) -> tuple[list[str], int]:
     about = (
         f"{drawing.file}: page {number(drawing.width_mm, 1)} x {number(drawing.height_mm, 1)} mm "
         f"({drawing.scale_from}). Face {face.thickness}{assumed}, cut by {face.way}: "
-        f"bridges wanted {number(face.bridge_wanted_mm, 1)} mm, stop under {number(face.bridge_stop_mm, 1)} mm. "
+        f"bridges wanted {mm_up(face.bridge_wanted_mm)} mm, stop under {mm_up(face.bridge_stop_mm)} mm. "
         f"{opened_said(report)}."
     )
     room = width - 2 * MARGIN

@@ -1,5 +1,6 @@
 """The report for a terminal: the verdict first, then what is wrong, worst first."""
 
+from filigree.checks.words import mm_up
 from filigree.output.folded import folded
 from filigree.output.leftout import left_out
 from filigree.output.opened import opened_said
@@ -14,7 +15,7 @@ def report_text(report: Report, *, most: int = 30) -> str:
     assumed = " (assumed)" if face.assumed else ""
     lines = [
         report.verdict,
-        f"  face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {face.bridge_wanted_mm:.1f} mm ({face.why})",
+        f"  face {face.thickness}{assumed}, cut by {face.way}: bridges wanted {mm_up(face.bridge_wanted_mm)} mm ({face.why})",
         f"  {counted(len(report.regions), 'field')}, {opened_said(report)}",
     ]
     if report.drawing.scale_from:

@@ -9,6 +9,7 @@ from shapely import Polygon
 
 from filigree.checks.finding import Finding
 from filigree.checks.headings import heading
+from filigree.checks.words import mm_up
 from filigree.colour.palette import PALETTE, hex_of
 from filigree.drawing.model import Drawing
 from filigree.geometry.poles import poles
@@ -79,7 +80,7 @@ def state(look: Look, regions: RegionMap) -> dict[str, Any]:
         for region in o.regions
     }
     said = on_page(verdict(look.findings))
-    wanted = f"Bridges of {limits.bridge.good:.1f} mm are wanted; under {limits.bridge.stop:.1f} mm is a stop."
+    wanted = f"Bridges of {mm_up(limits.bridge.good)} mm are wanted; under {mm_up(limits.bridge.stop)} mm is a stop."
     findings = [_finding(f) for f in look.findings]
     first = {(f["severity"], f["group"]): f["say"] for f in reversed(findings)}
     return {

@@ -201,3 +201,27 @@ def test_each_cut_file_says_its_side_and_mirroring_once(planned):
         about = re.search(r"<desc>(.*?)</desc>", files[name].decode()).group(1).lower()
         assert about.count("mirrored") == 1, (name, about)
         assert len(re.findall(r"(?:grain|flesh) side", about)) <= 1, (name, about)
+
+
+LIMIT = [  # thickness, cut, wanted and stop as every paper and screen writes them (handbook 2.1, rounded up)
+    ("5-6 oz", "knife", "3.6", "2.4"),  # 6/64 in = 2.38 mm: 1.5 t = 3.57, t = 2.38
+    ("4-5 oz", "knife", "3.0", "2.0"),  # 5/64 in = 1.98 mm: 2.98, 1.98
+]
+
+
+@pytest.mark.parametrize(("thickness", "way", "wanted", "stop"), LIMIT)
+def test_a_limit_is_written_in_one_way_on_every_paper(tmp_path, thickness, way, wanted, stop):
+    art = tmp_path / "plate.svg"
+    art.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">'
+        '<path d="M1 1H59V39H1Z" fill="none" stroke="#000"/>'
+        '<path d="M20 14h20v12h-20z" fill="#999" stroke="#000"/></svg>'
+    )
+    job = msgspec.convert({"face": {"thickness": thickness}, "cut": {"way": way}}, Job)
+    made = pipeline.with_bench(pipeline.plan(art, job))
+    files = pipeline.files_of(made)
+    for name in ("proof.svg", "proof.html", "sheet.html"):
+        said = " ".join(re.sub(r"<[^>]+>", " ", files[name].decode()).split())
+        assert re.search(rf"[Bb]ridges:? wanted {wanted} mm, stop under {stop} mm", said), name
+    assert f"bridges wanted {wanted} mm" in made.as_text()
+    assert made.report.face.bridge_wanted_mm != float(wanted)  # the report keeps all digits
