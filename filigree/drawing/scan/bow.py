@@ -157,10 +157,10 @@ def _edge(
         step = (part[j - 1] - half) / max(part[j - 1] - part[j], 1e-6) if j else 0.0
         points.append(starts[i] + across * (d[steep[i]] + 0.5 * (j - 1 + step)))
     line = np.array(points)
-    return _without_strays(line, across)
+    return without_strays(line, across)
 
 
-def _without_strays(line: FloatArray, across: FloatArray) -> FloatArray | None:
+def without_strays(line: FloatArray, across: FloatArray) -> FloatArray | None:
     """Points near the edge's own smooth course; None when there is none."""
     if len(line) < 20:
         return None

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from PIL import Image
 
-from filigree.drawing.model import Drawing
+from filigree.drawing.model import Drawing, Skipped
 from filigree.drawing.scan.frame import Frame
 from filigree.drawing.scan.input import MOST_MP, Raster, load
 from filigree.drawing.scan.light import darkness
@@ -16,6 +16,8 @@ from filigree.drawing.scan.marks import find_marks
 from filigree.drawing.scan.page import Redrawn, on_page
 from filigree.drawing.scan.photo import blot_out, bowed_frame, cut_out, marks_frame
 from filigree.drawing.scan.scale import Measured, check_page, disputed, scan_frame
+from filigree.drawing.scan.sheet import find_paper, only_paper, told_of_sheet
+from filigree.drawing.scan.slant import slant_frame
 from filigree.drawing.scan.traced import Traced, trace
 from filigree.job import Sheet
 
@@ -75,7 +77,8 @@ def redraw_scan(
         marks: distances, mm, between the middles of four solid corner marks, across and down; the page
             runs from mark to mark.
         scale: two points and their distance, instead.
-        straight: turn the drawing so that its border runs along the page.
+        straight: turn the drawing so that its border runs along the page; a photo without marks is set
+            straight by the sheet's edges.
         mirrored: the film lay face down.
         gap: widest break in a line that is closed, mm of bare paper.
         line: ink narrower than this is a line, mm.
@@ -91,13 +94,21 @@ def redraw_scan(
     sized = any(size is not None for size in sizes)
     step("reading")
     raster = load(path, most_mp=most_mp)
+    told: tuple[Skipped, ...] = ()
     if marks is None:
-        frame = scan_frame(raster, sheet=sheet, scale=scale)
-        raster, frame = squared(raster, frame)
-        step("light")
-        shade = darkness(raster.grey, frame.per_mm, even=True)
-        step("lines")
-        traced = trace(shade, frame.per_mm, gap=gap, line=line, name=raster.name)
+        size = raster.size
+        raster, flat = squared(raster, scan_frame(raster, sheet=sheet, scale=scale))
+        frame, traced, told = _unmarked(
+            raster,
+            flat,
+            scale,
+            gap=gap,
+            line=line,
+            straight=straight and raster.size == size,
+            step=step,
+        )
+        if scale is None and not sized:
+            told += disputed(raster)
     else:
         check_page(*marks, raster.name)
         frame, traced = _photo(raster, marks, gap=gap, line=line, step=step)
@@ -112,8 +123,32 @@ def redraw_scan(
         mirrored=mirrored,
         line=line,
         dark=dark,
-        skipped=disputed(raster) if marks is None and scale is None and not sized else (),
+        skipped=told,
     )
+
+
+def _unmarked(
+    raster: Raster,
+    flat: Frame,
+    scale: Measured | None,
+    *,
+    gap: float,
+    line: float,
+    straight: bool,
+    step: Tell,
+) -> tuple[Frame, Traced, tuple[Skipped, ...]]:
+    """Trace a scan, or a photo without corner marks: the sheet alone, set straight by its edges where they tell how."""
+    step("light")
+    paper = find_paper(raster.grey)
+    grey = raster.grey if paper is None else only_paper(raster.grey, paper)
+    shade = darkness(grey, flat.per_mm, even=paper is None or paper.even)
+    step("lines")
+    traced = trace(shade, flat.per_mm, gap=gap, line=line, name=raster.name)
+    if paper is None:
+        return flat, traced, ()
+    lines = [s.points for s in traced.strokes]
+    frame = slant_frame(raster.grey, paper, flat, scale, lines) if straight else None
+    return frame or flat, traced, told_of_sheet(paper, straightened=frame is not None)
 
 
 def _photo(
