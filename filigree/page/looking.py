@@ -11,7 +11,8 @@ import msgspec
 
 from filigree.checks.finding import Finding
 from filigree.drawing.model import Drawing
-from filigree.job import Job, limits_of, loss_of
+from filigree.errors import FiligreeError
+from filigree.job import Job, Mend, limits_of, loss_of
 from filigree.measure import Measured, asked_of, measured
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
@@ -44,6 +45,7 @@ class Look:
         measured: what was measured of the finished face; None without a pattern.
         tried: what was measured of this pattern before, for other leather and cuts, newest first.
         findings: stops first.
+        listed: it is mended as the job lists it, and nothing else is.
     """
 
     job: Job
@@ -53,6 +55,7 @@ class Look:
     measured: Measured | None
     findings: tuple[Finding, ...]
     tried: tuple[Measured, ...] = ()
+    listed: bool = False
 
     @property
     def pattern(self) -> Pattern | None:
@@ -78,7 +81,9 @@ def look(
     """Choose, mend when asked, measure and judge.
 
     Args:
-        job: settings and picks; with `[[mend]]` entries it is mended anew but for the places left as drawn.
+        job: settings and picks; with `[[mend]]` entries it is mended as they say when it is opened, as `make` does, and
+            stays so until something changes what there is to mend: then it is mended anew but for the places left as
+            drawn.
         drawing: the art.
         regions: its fields.
         seen: what the choice of background has seen of the fields.
@@ -97,10 +102,15 @@ def look(
         drawn = last.drawn
     else:
         drawn = drawn_pattern(job, drawing, regions, choices)
-    mended = None
+    mended, listed = None, False
     if drawn is not None and mends(job, mending=mending):
         progress("mending")
-        job, mended = _mended(job, drawn, regions)
+        known = None if mending or last is None else _known(job, drawn, last)
+        if known is not None:
+            mended, listed = known, last is not None and last.listed
+        else:
+            anew = mending or (last is not None and not (last.listed and _as_before(job, last)))
+            job, mended, listed = _mended(job, drawn, regions, anew=anew)
     face = None
     pattern = mended.pattern if mended is not None else drawn
     if pattern is not None:
@@ -114,27 +124,64 @@ def look(
         choices=choices,
         drawn=drawn,
         mended=mended,
+        listed=listed,
         measured=face,
         findings=findings,
         tried=_tried(face, last),
     )
 
 
-def _mended(job: Job, drawn: Pattern, regions: RegionMap) -> tuple[Job, Mended]:
-    """Mend; places left as drawn that are no longer there are forgotten, each by itself."""
+def _known(job: Job, drawn: Pattern, last: Look) -> Mended | None:
+    """Give what was mended before, where nothing that it hangs on has changed."""
+    return last.mended if last.drawn is drawn and _as_before(job, last) else None
+
+
+def _as_before(job: Job, last: Look) -> bool:
+    """Say whether a job mends to the same limits, and lists the same, as one before."""
+    was = last.job
+    return (
+        was.mend == job.mend
+        and limits_of(was) == limits_of(job)
+        and loss_of(was) == loss_of(job)
+        and was.use.pull == job.use.pull
+    )
+
+
+def _mended(
+    job: Job, drawn: Pattern, regions: RegionMap, *, anew: bool
+) -> tuple[Job, Mended, bool]:
+    """Mend as the job lists it, or anew.
+
+    A list that no longer fits is as good as none. Places left as drawn that are no longer there are forgotten, each by
+    itself.
+
+    Returns:
+        The job with its entries, what was done, and whether that is what the job lists.
+    """
     left = tuple(m for m in job.mend if m.as_drawn)
-    done = mend(
+    done, listed = None, not anew and len(left) < len(job.mend)
+    if listed:
+        try:
+            done = _mend(job, drawn, regions, job.mend)
+        except FiligreeError:
+            listed = False
+    if done is None:
+        done = _mend(job, drawn, regions, left)
+    left = tuple(m for m in left if m not in done.gone)
+    return msgspec.structs.replace(job, mend=(*left, *done.entries)), done, listed
+
+
+def _mend(job: Job, drawn: Pattern, regions: RegionMap, listed: tuple[Mend, ...]) -> Mended:
+    return mend(
         drawn,
         limits_of(job),
         loss=loss_of(job),
         first_free=first_free(regions, drawn),
-        listed=left,
+        listed=listed,
         veins=regions.loose,
         pull=job.use.pull,
         forgiving=True,
     )
-    left = tuple(m for m in left if m not in done.gone)
-    return msgspec.structs.replace(job, mend=(*left, *done.entries)), done
 
 
 def _measured(job: Job, pattern: Pattern, last: Look | None) -> Measured:

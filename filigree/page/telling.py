@@ -179,6 +179,7 @@ def mending(look: Look) -> dict[str, Any] | None:
         ],
         "left": [{"how": m.how, "at": list(m.at)} for m in look.job.mend if m.as_drawn],
         "unmended": [u.why for u in look.mended.unmended],
+        "listed": LISTED if look.listed else "",
     }
 
 

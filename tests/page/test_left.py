@@ -3,11 +3,12 @@
 import json
 import urllib.request
 
+import msgspec
 import pytest
 
 from filigree import pipeline
 from filigree.job import Job, with_overrides
-from filigree.page import edits
+from filigree.page import edits, telling
 from filigree.page.desk import Desk
 from filigree.page.piece import read_piece
 
@@ -61,6 +62,39 @@ def test_a_job_with_places_left_as_drawn_is_the_same_on_the_page_and_made(three)
     _, shown = read_piece(three, job, progress=str)
     assert [c.at for c in made.mended.changes] == [pytest.approx(THIN[1][1])]
     assert areas(shown.pattern) == areas(made.pattern)
+
+
+def test_a_list_of_some_places_mends_no_more_on_the_page_than_made(three, tmp_path):
+    """What is listed is mended, on the page and in `make`, until what there is to mend changes."""
+    whole = pipeline.plan(three, Job(), mending=True).worked.job.mend
+    job = with_overrides(Job(), {})
+    job = msgspec.structs.replace(job, mend=tuple(m for m in whole if m.at[0] < 50)[:1])
+    made = pipeline.plan(three, job).worked
+    assert len(made.mended.changes) == 1
+    desk = Desk(folder=tmp_path)
+    desk.open(three, job)
+    assert desk.look.listed
+    assert telling.mending(desk.look)["listed"].startswith("Mended where the job lists it")
+    assert areas(desk.look.pattern) == areas(made.pattern)
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"inlay.colour": "blue"}))
+    assert desk.look.listed
+    assert (
+        areas(desk.look.pattern)
+        == areas(made.pattern)
+        == pytest.approx(saved(desk, tmp_path), abs=0.01)
+    )
+    desk.change(desk.turn, lambda job, _: edits.with_settings(job, {"face.thickness": "6-7 oz"}))
+    assert not desk.look.listed
+    assert telling.mending(desk.look)["listed"] == ""
+    assert len(desk.look.mended.changes) > 1
+    assert areas(desk.look.pattern) == pytest.approx(saved(desk, tmp_path), abs=0.01)
+
+
+def test_a_list_that_no_longer_fits_is_mended_anew(three):
+    entry = {"how": "widen", "at": [5.0, 5.0], "width": 3.6}
+    _, shown = read_piece(three, with_overrides(Job(), {"mend": [entry]}), progress=str)
+    assert not shown.listed
+    assert len(shown.mended.changes) == 2
 
 
 def test_a_place_that_vanishes_takes_no_other_along(desk):

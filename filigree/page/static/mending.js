@@ -50,6 +50,7 @@ function list(told) {
   const changes = by("changes");
   keeping(changes, () => {
     if (!told) return;
+    if (told.listed) row(changes, told.listed);
     for (const [kind, entries] of [["change", told.changes], ["left", told.left]])
       entries.forEach((entry, k) => {
         const words = kind === "change" ? [entry.why, entry.widths].filter(Boolean).join(" ") : `Left as drawn at ${entry.at.map((v) => v.toFixed(1)).join(", ")} mm.`;
