@@ -30,6 +30,8 @@ STUB = 1.0  # mm: loose lines no longer than this are not offered as ends of a g
 FIXED = "face rim field gap"  # words of the trade that stand on the page whatever the state
 FINE = 0.03  # mm: lines on the page may be simplified by this much
 
+LISTED = "Mended where the job lists it, and nowhere else. Another leather, cut or limit mends everything anew."
+
 
 def geometry(drawing: Drawing, regions: RegionMap) -> dict[str, Any]:
     """Give what stays the same while the maker picks: fields, lines, size."""
