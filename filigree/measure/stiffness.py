@@ -7,7 +7,7 @@ the figures rank, they do not predict.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -17,6 +17,7 @@ from filigree.geometry.types import XY, Area, FloatArray, IntArray
 from filigree.job import Use
 from filigree.measure.model import EDGE, Measures, Neck
 from filigree.measure.pull import direction
+from filigree.measure.ranking import ends_of, hardest, levelled, mirrored, ranks, sampled
 from filigree.measure.raster import coverage
 from filigree.pattern import Pattern
 
@@ -29,7 +30,6 @@ SEES = 0.5  # of a width: a coarser grid says nothing about it
 SOFT = 1.5  # power of the share: a cell that an edge crosses bends, so it is softer than its share
 EMPTY = 1e-3  # share of a cell under which it is taken for a hole
 END = 0.01  # of the length: nodes this near an end are held
-HARDEST = 5
 ACROSS = 9  # points across a strand
 
 # Stiffness of a square bilinear element of modulus 1 and thickness 1, nodes 00, 10, 11, 01; the closed
@@ -65,11 +65,13 @@ class WorkedStrand:
         at: middle of its narrowest place, mm.
         share: part of the whole pull that it carries, 0 to 1.
         intensity: mean stress that passes through it there, against the mean stress of the uncut face.
+        rank: 1 for the hardest; equals share one.
     """
 
     at: XY
     share: float
     intensity: float
+    rank: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -78,7 +80,7 @@ class Load:
 
     Attributes:
         stiffness: against the uncut face, 0 to 1.
-        hardest: at most five strands, hardest first.
+        hardest: five strands, hardest first, and any that are as hard as the last.
         turn: degrees that the grid is turned by, about (0, 0); its x axis lies along the pull.
         left: left edge of the grid, mm, in turned coordinates.
         top: top edge.
@@ -152,7 +154,7 @@ def load(
         share=share,
         stress=face.stress / nominal if nominal > 0 else face.stress,
     )
-    return _ranked(found, necks, mean_width)
+    return _ranked(found, pattern, necks, mean_width)
 
 
 def load_of(pattern: Pattern, measures: Measures, *, use: Use, unasked: bool) -> Load | None:
@@ -208,11 +210,12 @@ class _Grid:
 
 
 def _grid(outline: Area, step: float) -> _Grid:
-    """Grid that ends with the outline along the pull."""
+    """Grid that ends with the outline along the pull, and lies even about its middle across it."""
     left, top, right, bottom = outline.bounds
     columns = max(2, round((right - left) / step))
     size = (right - left) / columns
-    return _Grid(left, top, size, columns, max(2, int(np.ceil((bottom - top) / size - 1e-9))))
+    rows = max(2, int(np.ceil((bottom - top) / size - 1e-9)))
+    return _Grid(left, (top + bottom - rows * size) / 2, size, columns, rows)
 
 
 def _share(area: Area, grid: _Grid) -> FloatArray:
@@ -316,21 +319,18 @@ def _stresses(moved: FloatArray) -> FloatArray:
     )
 
 
-def _ranked(found: Load, necks: Sequence[Neck], mean_width: float) -> Load:
+def _ranked(found: Load, pattern: Pattern, necks: Sequence[Neck], mean_width: float) -> Load:
     """Rank strands by the mean stress across them; the share is the pull that crosses their narrowest place."""
     if not necks:
         return found
-    ends = np.array([[n.start, n.end] for n in necks])
+    ends, of = mirrored(ends_of(necks), pattern)
     turned = shapely.get_coordinates(
         affinity.rotate(shapely.MultiPoint(ends.reshape(-1, 2)), found.turn, origin=(0, 0))
     ).reshape(-1, 2, 2)
     share = (np.arange(ACROSS) + 0.5) / ACROSS
     points = turned[:, :1] + (turned[:, 1:] - turned[:, :1]) * share[None, :, None]
-    column = ((points[..., 0] - found.left) / found.step).astype(np.int64)
-    row = ((points[..., 1] - found.top) / found.step).astype(np.int64)
-    column = np.clip(column, 0, found.share.shape[1] - 1)
-    row = np.clip(row, 0, found.share.shape[0] - 1)
-    stress, leather = found.stress[row, column], found.share[row, column]
+    x, y = ((points[..., k] - start) / found.step for k, start in ((0, found.left), (1, found.top)))
+    stress, leather = sampled(found.stress, found.share, x, y)
     weight = np.maximum(leather, 1e-9).sum(axis=1)
     across = turned[:, 1] - turned[:, 0]
     width = np.hypot(*across.T)
@@ -341,25 +341,20 @@ def _ranked(found: Load, necks: Sequence[Neck], mean_width: float) -> Load:
     along = mean[:, 0] * normal[:, 0] + mean[:, 2] * normal[:, 1]
     carried = np.abs(along) * width / mean_width
     whole = found.stiffness if found.stiffness > 0 else 1.0
-    order = _apart(np.array([n.middle for n in necks]), width, np.round(intensity, 9))
-    hardest = tuple(
+    middles = ends.mean(axis=1)
+    intensity = np.round(levelled(intensity, of), 9)
+    carried = levelled(carried, of)
+    order = hardest(middles, width, intensity)
+    strands = tuple(
         WorkedStrand(
-            at=necks[k].middle,
+            at=(float(middles[k, 0]), float(middles[k, 1])),
             share=min(float(carried[k]) / whole, 1.0),
             intensity=float(intensity[k]),
+            rank=rank,
         )
-        for k in order
+        for k, rank in zip(order, ranks(intensity[order].tolist()), strict=True)
     )
-    return Load(
-        stiffness=found.stiffness,
-        hardest=hardest,
-        turn=found.turn,
-        left=found.left,
-        top=found.top,
-        step=found.step,
-        share=found.share,
-        stress=found.stress,
-    )
+    return replace(found, hardest=strands)
 
 
 def _through_line(stress: FloatArray, normal: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -368,18 +363,6 @@ def _through_line(stress: FloatArray, normal: FloatArray) -> tuple[FloatArray, F
     nx, ny = normal[:, :1], normal[:, 1:]
     tx, ty = x * nx + s * ny, s * nx + y * ny
     return tx * nx + ty * ny, ty * nx - tx * ny
-
-
-def _apart(middles: FloatArray, width: FloatArray, intensity: FloatArray) -> list[int]:
-    """Choose the hardest strands; a place as near to a harder one as half their width is the same strand."""
-    chosen: list[int] = []
-    for k in np.lexsort((np.arange(len(width)), -intensity)).tolist():
-        off = np.hypot(*(middles[chosen] - middles[k]).T)
-        if (off >= np.maximum(width[chosen], width[k]) / 2).all():
-            chosen.append(k)
-        if len(chosen) == HARDEST:
-            break
-    return chosen
 
 
 def _strands(measures: Measures) -> tuple[Neck, ...]:

@@ -1,13 +1,14 @@
 """Heat picture: where a face works hardest under its pull, darker where harder, with the ranks."""
 
 import base64
+from collections.abc import Sequence
 from io import BytesIO
 
 import numpy as np
 
 from filigree.measure.stiffness import Load
 from filigree.output.markup import FONT, broken, escaped, number, path_data, polyline_data
-from filigree.output.report import Report
+from filigree.output.report import Report, StrandRow
 from filigree.plies.drawn import Drawn
 
 EDGE = 10.0  # mm
@@ -79,8 +80,8 @@ def _ranks(report: Report) -> list[str]:
     return [
         f'<circle cx="{number(s.at[0], 2)}" cy="{number(s.at[1], 2)}" r="2.2" fill="#fff" stroke="#000" '
         f'stroke-width=".4"/><text x="{number(s.at[0], 2)}" y="{number(s.at[1] + 1.1, 2)}" font-size="3" '
-        f'font-weight="bold" text-anchor="middle">{k}</text>'
-        for k, s in enumerate(strands, start=1)
+        f'font-weight="bold" text-anchor="middle">{s.rank}</text>'
+        for s in strands
     ]
 
 
@@ -106,15 +107,21 @@ def _words(report: Report, room: float) -> list[str]:
         return []
     head = (
         f"Pulled {load.pull}, as the arrows show. Stiffness against the uncut face {load.stiffness:.3f}; with the plies behind it bonded "
-        f"{load.bonded:.3f}. Darker works harder; the numbers rank strands, by the mean stress through each. A ranking, no promise: leather is neither elastic nor alike "
+        f"{load.bonded:.3f}. Darker works harder; the numbers rank strands, equals alike, by the mean stress through each. A ranking, no promise: leather is neither elastic nor alike "
         "in all directions."
     )
     said = [head]
     said += [
-        f"{k}: {_carried(s.share)} {s.intensity:.1f} times the mean stress of the uncut face"
-        for k, s in enumerate(load.hardest, start=1)
+        f"{_places(load.hardest, rank)} {_carried(s.share)} {s.intensity:.1f} times the mean stress of the uncut face"
+        for rank, s in sorted({s.rank: s for s in reversed(load.hardest)}.items())
     ]
     return [part for line in said for part in broken(line, max(room, 130.0), TEXT)]
+
+
+def _places(strands: Sequence[StrandRow], rank: int) -> str:
+    """Name a place in the ranking, with how many strands share it."""
+    count = sum(s.rank == rank for s in strands)
+    return f"{rank}:" if count == 1 else f"{rank}, {count} strands alike: each"
 
 
 def _carried(share: float) -> str:

@@ -1,5 +1,7 @@
 """Pulled: what works hardest under the pull, in one sentence for every paper and screen."""
 
+from itertools import groupby
+
 from filigree.output.report import Report
 from filigree.output.words import words
 
@@ -15,5 +17,8 @@ def load_said(report: Report) -> str:
         "load.hardest",
         way=load.pull,
         stiffness=f"{load.stiffness:.2f}",
-        places=", ".join(f"({s.at[0]:.1f}, {s.at[1]:.1f})" for s in load.hardest),
+        places=", ".join(
+            " and ".join(f"({s.at[0]:.1f}, {s.at[1]:.1f})" for s in alike)
+            for _, alike in groupby(load.hardest, key=lambda s: s.rank)
+        ),
     )

@@ -148,11 +148,12 @@ class SectionRow(Row, frozen=True, kw_only=True):
 
 
 class StrandRow(Row, frozen=True, kw_only=True):
-    """One hard-worked strand; `share` is the part of the pull that it carries."""
+    """One hard-worked strand; `share` is the part of the pull that it carries; equals share a `rank`."""
 
     at: Place
     share: float
     intensity: float
+    rank: int = 1
 
 
 class LoadRow(Row, frozen=True, kw_only=True):

@@ -224,7 +224,7 @@ def _load(worked: Worked) -> LoadRow | None:
             )
         ),
         hardest=tuple(
-            StrandRow(at=place(s.at), share=mm(s.share), intensity=mm(s.intensity))
+            StrandRow(at=place(s.at), share=mm(s.share), intensity=mm(s.intensity), rank=s.rank)
             for s in load.hardest
         ),
     )
