@@ -69,6 +69,12 @@ def refuse_open(drawing: Drawing, regions: RegionMap) -> None:
     Raises:
         FiligreeError: such a drawing.
     """
+    if not regions.regions and not drawing.lines and drawing.solids.is_empty:
+        raise FiligreeError(
+            f"no line or fill to be read{_skipped(drawing)}",
+            remedy="draw lines that close" if drawing.skipped else "name the drawing that is meant",
+            where=drawing.name,
+        )
     if not regions.regions:
         found = open_ends(regions)
         near = ""
@@ -76,10 +82,19 @@ def refuse_open(drawing: Drawing, regions: RegionMap) -> None:
             (x, y), width = found[0]
             near = f"; two ends are {width:.1f} mm apart at ({x:.1f}, {y:.1f})"
         raise FiligreeError(
-            f"nothing is enclosed: no line of the drawing closes round a field{near}",
+            f"nothing is enclosed: no line of the drawing closes round a field{near}{_skipped(drawing)}",
             remedy="close the lines, or give --gap 3 to have gaps of up to 3 mm closed; 5 is the most",
             where=drawing.name,
         )
+
+
+def _skipped(drawing: Drawing) -> str:
+    """Say what of a drawing was left out, which may be all that was meant; "" when nothing was."""
+    if not drawing.skipped:
+        return ""
+    first, *rest = drawing.skipped
+    more = f", and {len(rest)} more" if rest else ""
+    return f"; left out: {first.what} ({first.why}){more}"
 
 
 def chosen_fields(
