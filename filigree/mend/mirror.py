@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+import shapely
+from shapely import Polygon
 
 from filigree.mend.axis import Axis
 from filigree.mend.patches import Leather, Patch, Wish
@@ -16,6 +18,10 @@ from filigree.pattern import Pattern
 
 SAME = 0.05  # mm: openings this near a mirror image of another are that image
 AREA = 0.01  # of their area
+OFF = 0.2  # mm: an edge this near its mirror image is alike
+LENGTH = 0.002  # of their edge
+APART = 4.0  # mm: corners of curved edges that are compared
+LEAST = 8  # so many of each edge, if it has them
 
 
 def axes_of(pattern: Pattern) -> tuple[Axis, ...]:
@@ -23,16 +29,38 @@ def axes_of(pattern: Pattern) -> tuple[Axis, ...]:
     if not pattern.openings:
         return ()
     left, top, right, bottom = pattern.outline.bounds
-    middles = np.array([o.shape.centroid.coords[0] for o in pattern.openings])
+    shapes = [o.shape for o in pattern.openings]
+    middles = np.array([shape.centroid.coords[0] for shape in shapes])
     areas = np.array([o.area_mm2 for o in pattern.openings])
     found = []
     for axis in (Axis(x=(left + right) / 2), Axis(y=(top + bottom) / 2)):
         images = np.array([axis.image((x, y)) for x, y in middles.tolist()])
         near = np.hypot(*np.moveaxis(images[:, None] - middles[None], 2, 0)) <= SAME
         alike = np.abs(areas[:, None] - areas[None]) <= AREA * areas[:, None]
-        if (near & alike).any(axis=1).all():
+        twin = (near & alike).argmax(axis=1)
+        if (near & alike).any(axis=1).all() and _all_alike(axis, shapes, twin.tolist()):
             found.append(axis)
     return tuple(found)
+
+
+def _all_alike(axis: Axis, shapes: Sequence[Polygon], twin: Sequence[int]) -> bool:
+    """Say whether the mirror image of each shape has its edge on that of its twin, corner by corner.
+
+    A large opening may have the middle and the area of its image, and a tongue on one side alone.
+    """
+    own = np.array(shapes, dtype=object)
+    lengths = shapely.length(own)
+    if (np.abs(lengths - lengths[twin]) > SAME + LENGTH * lengths).any():
+        return False
+    tested = []
+    for shape, length in zip(shapes, lengths.tolist(), strict=True):
+        corners = shapely.get_coordinates(shape)
+        tested.append(corners[:: max(int(len(corners) / max(length / APART, LEAST)), 1)])
+    points = np.concatenate(tested)
+    images = np.array([axis.image((x, y)) for x, y in points.tolist()])
+    edges = shapely.MultiLineString(shapely.get_rings(own).tolist())
+    shapely.prepare(edges)
+    return bool(shapely.dwithin(edges, shapely.points(images), OFF).all())
 
 
 Images = dict[tuple[int, Axis], tuple[Leather, Leather]]  # of leather's `id()`; itself, image
