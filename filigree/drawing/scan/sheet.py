@@ -24,10 +24,16 @@ BARE_RING = 0.78  # share of the sheet's light above which the picture's rim is 
 DARKEST = 40  # grey level: no paper is darker where it is brightest
 WHOLE, SCRAP = 0.97, 0.06  # shares of the picture: more is a picture without a table, less no sheet
 FLAT = 1.2  # grey levels by which a camera's or scanner's table spreads at least; art's ground spreads less
-INKED = 0.2  # darkness of a drawn line against the paper beside it
+INKED = 0.2  # darkness of a drawn line against the paper beside it, at least
+USUAL, DARKEST_INK = 0.45, 99.5  # the same as a share of this percentile of the sheet's darkness
 CROSSINGS = 0.012  # share of the border of two stretches at which drawn lines run across
 BESIDE = 5  # pixels along that border by which they may miss each other
-DEEP = 17  # pixels across it in which they are looked for, the step itself included
+DEEP = 10  # pixels beyond the step between the two in which they are looked for
+WIDEST = 24  # pixels, the widest step between two stretches
+ALIKE, MUCH = (
+    0.94,
+    0.03,
+)  # as light as the sheet, and this share of the picture: paper beyond a shadow
 ROUNDS = 4  # times the stretches beside the sheet are asked anew
 EVEN = 0.94  # share of its light to which a scanner's sheet may fall
 INSET = 2  # pixels by which the sheet's edge is left out
@@ -80,7 +86,7 @@ def find_paper(grey: Image.Image) -> Paper | None:
     if inside is None or inside.mean() < SCRAP:
         return None
     if inside.mean() > WHOLE:
-        return _all_paper(closed, step) if shaded else None
+        return _all_paper(closed, step)
     sides = find_sides(inside)
     inside = inside & within(sides, inside.shape, INSET)
     inside = np.asarray(binary_erosion(inside, np.ones((3, 3), bool), INSET, border_value=1), bool)
@@ -91,8 +97,11 @@ def find_paper(grey: Image.Image) -> Paper | None:
     )
 
 
-def _all_paper(closed: Grey32, step: int) -> Paper:
-    """A sheet that fills the picture, in a hard shadow."""
+def _all_paper(closed: Grey32, step: int) -> Paper | None:
+    """A sheet that fills the picture, in a shadow; None when its light is even."""
+    low, high = np.percentile(closed, (3, 97))
+    if low > BARE_RING * high:
+        return None
     inside = np.ones(closed.shape, bool)
     return Paper(inside=inside, light=closed, step=step, shaded=True, sides=(None,) * 4)
 
@@ -153,11 +162,18 @@ def _sheet(seen: Grey32, closed: Grey32) -> tuple[Mask | None, bool]:
     first = int(large[np.argmax(worth[large])])
     area, added = names == first, 0
     reach = np.ones((3, 3), bool)
+    dark = 1 - seen / np.maximum(closed, 1)
+    drawn = dark > max(INKED, USUAL * float(np.percentile(dark[area], DARKEST_INK)))
     left = [n for n in large[np.argsort(-size[large], kind="stable")].tolist() if n != first]
     for _ in range(ROUNDS):
         near = binary_dilation(area, reach, iterations=BESIDE + 4)
         beside = [n for n in left if (near & (names == n)).any()]
-        across = [n for n in beside if _drawn_across(seen, closed, area, names == n)]
+        across = [
+            n
+            for n in beside
+            if (light[n] > ALIKE * light[first] and size[n] > MUCH * names.size)
+            or _drawn_across(drawn, area, names == n)
+        ]
         own = across + [n for n in beside if n not in across and _enclosed(area, names == n)]
         if not own:
             break
@@ -182,18 +198,20 @@ def _enclosed(area: Mask, other: Mask) -> bool:
     return framed and all(bool(way.any()) for way in ways)
 
 
-def _drawn_across(seen: Grey32, closed: Grey32, one: Mask, other: Mask) -> bool:
+def _drawn_across(drawn: Mask, one: Mask, other: Mask) -> bool:
     """True when drawn lines run from one stretch into the other."""
     from scipy.ndimage import distance_transform_edt, maximum_filter
 
-    drawn = seen < (1 - INKED) * closed
     away = distance_transform_edt(~other)
-    border = one & (away < DEEP) & (away > 0)
-    if border.sum() < 20:
-        return False
-    on_one = maximum_filter(drawn & border, 2 * BESIDE + 1)
     back = distance_transform_edt(~one)
-    on_other = maximum_filter(drawn & other & (back < DEEP), 2 * (BESIDE + DEEP // 2) + 1)
+    edge = away[one & (away < WIDEST)]
+    if edge.size < 20:
+        return False
+    deep = float(edge.min()) + DEEP
+    border = one & (away < deep)
+    on_one = maximum_filter(drawn & border, 2 * BESIDE + 1)
+    reach = BESIDE + round(deep / 2)
+    on_other = maximum_filter(drawn & other & (back < deep), 2 * reach + 1)
     both = on_one & on_other & border
     return bool(both.sum() > CROSSINGS * border.sum())
 

@@ -14,7 +14,7 @@ ASKED = 48  # places of the outline that lines are laid through, two and two
 APART = 0.25  # share of the outline's extent that the two places lie apart, at least
 RIM = 3  # blocks from the picture's edge that are no outline
 MOST = 12.0  # degrees by which a side may lean against the sheet's direction
-HELD = 0.5  # share of a side's length at which the outline lies on it, at least
+HELD = 0.4  # share of a side's length at which the outline lies on it, at least
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
