@@ -1,5 +1,7 @@
 """Job sheet on paper and as a page: picture of the piece, then every block of the sheet."""
 
+from collections.abc import Sequence
+
 from filigree.colour.palette import hex_of
 from filigree.job import Job
 from filigree.output.jobsheet import LETTERS, Block, blocks, narrowest
@@ -18,6 +20,8 @@ PICTURE = 78.0  # mm: most height of the picture
 READABLE, LARGEST = 1.7, 2.8  # mm: letter height of the numbers of openings
 TEXT = 2.9  # mm
 STEP = 4.1  # mm from line to line
+RUN_ON = 1.5  # mm that the second row of a line is set in
+Row = tuple[float, bool, float, bool, str]  # size, bold, indent, box, text
 STYLE = """
 body { font: 17px/1.5 "Bitstream Vera Sans", "DejaVu Sans", Verdana, sans-serif; margin: 0 auto;
   max-width: 46rem; padding: 1rem; color: #1f1a15; background: #fff; }
@@ -40,8 +44,9 @@ def sheet_pdf(report: Report, job: Job, drawn: Drawn, *, piece: str) -> bytes:
     y += 5
     y += _picture(paper, report, drawn, at=(EDGE, y), room=(width - 2 * EDGE, PICTURE)) + 6
     for block in blocks(report, job):
-        for size, bold, indent, box, text in _rows(paper, block, width - 2 * EDGE):
-            if y > height - EDGE:
+        rows = _rows(paper, block, width - 2 * EDGE)
+        for k, (size, bold, indent, box, text) in enumerate(rows):
+            if y + STEP * _with(rows, k) > height - EDGE:
                 paper.page(width, height)
                 y = EDGE + 5
             if box:
@@ -76,7 +81,7 @@ def sheet_html(report: Report, job: Job, drawn: Drawn, *, piece: str) -> bytes:
     ).encode()
 
 
-def _rows(paper: Paper, block: Block, room: float) -> list[tuple[float, bool, float, bool, str]]:
+def _rows(paper: Paper, block: Block, room: float) -> list[Row]:
     rows = [
         (3.4, True, 0.0, False, part)
         for part in wrapped(paper, block.title, room, size=3.4, bold=True)
@@ -85,9 +90,21 @@ def _rows(paper: Paper, block: Block, room: float) -> list[tuple[float, bool, fl
     for line in block.lines:
         for k, part in enumerate(wrapped(paper, line, room - indent, size=TEXT)):
             rows.append(
-                (TEXT, False, indent + (0 if k == 0 else 1.5), block.boxes and k == 0, part)
+                (TEXT, False, indent + (0 if k == 0 else RUN_ON), block.boxes and k == 0, part)
             )
     return rows
+
+
+def _with(rows: Sequence[Row], k: int) -> int:
+    """Count the rows that have to stay on one page with a row: the rest of its line, after a heading the first line."""
+    plain = min((indent for _, bold, indent, _, _ in rows if not bold), default=0.0)
+    more = 0
+    for _, bold, indent, _, _ in rows[k + 1 :]:
+        heading = all(row[1] for row in rows[k : k + more + 1])
+        if not (bold or heading or indent > plain):
+            break
+        more += 1
+    return more
 
 
 def _picture(

@@ -38,7 +38,7 @@ ENGLISH: Final = {
     "sheet.punch": "{diameter} mm{trade}: {count} x",
     "sheet.punched": "These end {count} of the {corners} tight corners that the proof tells, each with the largest that fits it, up to half the thickness of the face; one may end two that are close.",
     "sheet.punched.all": "These end all {corners} tight corners that the proof tells, each with the largest that fits it, up to half the thickness of the face; one may end two that are close.",
-    "sheet.blade": "No punch ends {count} of the {corners} tight corners: end those with the point of the blade.",
+    "sheet.blade": "No punch ends {count} of the {corners} tight corners: end the cut there with the point of the blade.",
     "sheet.hardware": "{diameter} mm{trade}: {count} x for hardware, through every ply.",
     "sheet.trade": " (No. {trade}, measure it)",
     "sheet.glue": "Glue",

@@ -14,8 +14,10 @@ from filigree.job import Backing, Face, Inlay, Job, Paper, Stiffener, Stitch, Us
 from filigree.output.benching import bench_row
 from filigree.output.jobsheet import blocks, order
 from filigree.output.report import read_report
+from filigree.output.sheet import sheet_pdf
 from filigree.output.words import words
 from filigree.plies.cautions import cautions
+from filigree.plies.drawn import draw
 from filigree.plies.leathers import leather_of
 
 SVG = (
@@ -225,3 +227,27 @@ def test_a_limit_is_written_in_one_way_on_every_paper(tmp_path, thickness, way, 
         assert re.search(rf"[Bb]ridges:? wanted {wanted} mm, stop under {stop} mm", said), name
     assert f"bridges wanted {wanted} mm" in made.as_text()
     assert made.report.face.bridge_wanted_mm != float(wanted)  # the report keeps all digits
+
+
+def test_no_line_of_the_paper_runs_on_over_the_edge_of_a_page(tmp_path):
+    """Whatever height the picture leaves, a step and its rest, and a heading and its first line, share a page."""
+    art = tmp_path / "plate.svg"
+    art.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="60mm" viewBox="0 0 200 60">'
+        '<path d="M1 1H199V59H1Z" fill="none" stroke="#000"/>'
+        '<path d="M20 14h20v12h-20z" fill="#999" stroke="#000"/></svg>'
+    )
+    made = pipeline.with_bench(pipeline.plan(art, Job()))
+    worked = made.worked
+    drawn = draw(worked.drawing, worked.regions, worked.choices, worked.cut)
+    told = blocks(made.report, worked.job)
+    for tall in range(40, 90, 3):
+        picture = replace(drawn, bounds=(0.0, 0.0, 200.0, float(tall)))
+        data = sheet_pdf(made.report, worked.job, picture, piece="plate")
+        pages = pypdf.PdfReader(io.BytesIO(data)).pages
+        whole = [" ".join(page.extract_text().split()) for page in pages]
+        for block in told:
+            together = " ".join(f"{block.title} {block.lines[0]}".split())
+            assert any(together in page for page in whole), block.title
+            for line in block.lines:
+                assert any(" ".join(line.split()) in page for page in whole), line
