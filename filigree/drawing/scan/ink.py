@@ -5,7 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from filigree.drawing.scan.light import Grey32
+from filigree.drawing.scan.calm import calmed
+from filigree.drawing.scan.light import Grey32, block_max
+from filigree.geometry.types import IntArray
 
 Mask = npt.NDArray[np.bool_]
 
@@ -42,16 +44,16 @@ def find_ink(dark: Grey32, per_mm: float) -> Ink | None:
         dark: darkness against the paper.
         per_mm: pixels to a mm.
     """
-    from scipy.ndimage import gaussian_filter, maximum_filter
+    from scipy.ndimage import maximum_filter
 
-    calm = gaussian_filter(dark, max(0.5, CALM * per_mm), truncate=2.5)
+    calm = calmed(dark, max(0.5, CALM * per_mm))
     sample = calm[::EVERY, ::EVERY]
     bare = float(np.median(sample))
     low_half = sample[sample <= bare]
     noise = 1.4826 * float(np.median(bare - low_half)) if low_half.size else 0.0
     faint = bare + max(5 * noise, FAINTEST)
     step = max(2, round(NEAR / 4 * per_mm))
-    peaks = _blocks(calm, step)
+    peaks = block_max(calm, step)
     strong = peaks[peaks > max(bare + 8 * noise, faint)]
     if strong.size == 0:
         return None
@@ -67,12 +69,6 @@ def find_ink(dark: Grey32, per_mm: float) -> Ink | None:
     return Ink(mask=mask, calm=calm, usual=usual, noise=noise)
 
 
-def _blocks(values: Grey32, step: int) -> Grey32:
-    """Largest value of each block, ragged edges included."""
-    rows = np.maximum.reduceat(values, np.arange(0, values.shape[0], step), axis=0)
-    return np.maximum.reduceat(rows, np.arange(0, values.shape[1], step), axis=1)
-
-
 def _seeded(mask: Mask, calm: Grey32, seed: float) -> Mask:
     """Keep the blots that are dark enough somewhere."""
     from scipy.ndimage import label
@@ -85,11 +81,52 @@ def _seeded(mask: Mask, calm: Grey32, seed: float) -> Mask:
 
 
 def without_holes(mask: Mask, least: float) -> Mask:
-    """Fill holes under `least` pixels."""
-    from scipy.ndimage import label
+    """Fill holes under `least` pixels.
 
-    names, count = label(~mask)
-    sizes = np.bincount(names.ravel(), minlength=count + 1)
-    small = sizes < least
-    small[0] = False
-    return mask | small[names] if small.any() else mask
+    Such a hole is made of short runs of paper along the rows, none of which touches a longer one.
+    """
+    rows, columns = mask.shape
+    wide = columns + 2
+    ink = np.ones((rows + 2, wide), bool)  # the picture's edge bounds holes too
+    ink[1:-1, 1:-1] = mask
+    flat = ink.reshape(-1)
+    turns = np.flatnonzero(flat[1:] != flat[:-1]) + 1
+    start, stop = turns[::2], turns[1::2]
+    short = stop - start < least
+    if not short.any():
+        return mask
+    far = (start[~short], stop[~short])
+    start, stop = start[short], stop[short]
+    open_ = _overlap(start + wide, stop + wide, *far)[1] > 0
+    open_ |= _overlap(start - wide, stop - wide, *far)[1] > 0
+    group = _grouped(start, stop, wide)
+    size = np.bincount(group, stop - start)
+    hole = (size < least) & (np.bincount(group, open_) == 0)
+    fill = hole[group]
+    if not fill.any():
+        return mask
+    first, many = start[fill], (stop - start)[fill]
+    at = np.repeat(first - np.cumsum(many) + many, many) + np.arange(many.sum())
+    flat[:] = False
+    flat[at] = True
+    return np.asarray(mask | ink[1:-1, 1:-1])
+
+
+def _overlap(
+    start: IntArray, stop: IntArray, starts: IntArray, stops: IntArray
+) -> tuple[IntArray, IntArray]:
+    """First of the ordered runs `starts` to `stops` that each run overlaps, and how many of them."""
+    first = np.searchsorted(stops, start, "right")
+    return first, np.searchsorted(starts, stop, "left") - first
+
+
+def _grouped(start: IntArray, stop: IntArray, wide: int) -> IntArray:
+    """Number of the patch each run belongs to; runs one above the other hang together."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    first, many = _overlap(start + wide, stop + wide, start, stop)
+    above = np.repeat(np.arange(start.size), many)
+    below = np.repeat(first - np.cumsum(many) + many, many) + np.arange(above.size)
+    graph = coo_array((np.ones(above.size, np.int8), (above, below)), shape=(start.size,) * 2)
+    return np.asarray(connected_components(graph, directed=False)[1], np.int64)
