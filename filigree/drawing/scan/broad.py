@@ -7,7 +7,7 @@ import shapely
 
 from filigree.drawing.scan.centre import even
 from filigree.drawing.scan.ink import Mask
-from filigree.drawing.scan.light import Grey32
+from filigree.drawing.scan.light import Grey32, block_mean
 from filigree.geometry.types import FloatArray
 
 BLOCK = 0.25  # mm, side of the blocks that are looked at
@@ -47,7 +47,7 @@ def find_broad(dark: Grey32, per_mm: float) -> Broad:
 
     step = max(1, round(BLOCK * per_mm))
     rows, columns = (n // step for n in dark.shape)
-    coarse = dark[: rows * step, : columns * step].reshape(rows, step, columns, step).mean((1, 3))
+    coarse = block_mean(dark, step)
     reach = max(3, round(WIDER * per_mm / step))
     bare = _bare(coarse)
     calm = gaussian_filter(coarse, 0.7)
