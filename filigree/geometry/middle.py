@@ -110,23 +110,23 @@ def middle_lines(
     points = discs.points(step, max(float(width.max()), most) / 2)
     runs: dict[int, IntArray] = {}
     found = _Runs(points)
-    left = np.arange(len(ring))
-    span = np.full((len(ring), 2), FIRST)
+    left, span = np.arange(len(ring)), FIRST
     while len(left):
         windows = [
-            _window(points, *at)
-            for at in zip(ring[left].tolist(), way[left].tolist(), span[left].tolist(), strict=True)
+            _window(points, r, w, span)
+            for r, w in zip(ring[left].tolist(), way[left].tolist(), strict=True)
         ]
-        _look(points, np.unique(np.concatenate([w for w, _ in windows])), discs.rings, discs.tree())
-        ends, more = found.of(windows, width[left]), []
-        for k, (window, _), (run, short) in zip(left.tolist(), windows, ends, strict=True):
-            whole = len(window) >= points.first[ring[k] + 1] - points.first[ring[k]]
-            if run is None and not whole:
-                span[k, short] *= FARTHER
+        _look(points, np.unique(np.concatenate(windows)), discs.rings, discs.tree())
+        whole = (points.first[ring[left] + 1] - points.first[ring[left]]).tolist()
+        more = []
+        for k, window, run, count in zip(
+            left.tolist(), windows, found.of(windows, width[left]), whole, strict=True
+        ):
+            if run is None and len(window) < count:
                 more.append(k)
             else:
                 runs[k] = run if run is not None else found.round(window)
-        left = np.array(more, dtype=np.int64)
+        left, span = np.array(more, dtype=np.int64), span * FARTHER
     lines = _as_lines(points, {id(run): run for run in runs.values() if len(run)}, step)
     return tuple(
         MiddleLine(neck=k, line=line, side=side)
@@ -175,13 +175,13 @@ def _turned(unit: FloatArray, angle: FloatArray) -> FloatArray:
     return turned
 
 
-def _window(points: _Points, ring: int, way: float, span: Sequence[int]) -> tuple[IntArray, int]:
-    """Give the points round a place of a ring, so many behind and ahead of it, each once; and which is the middle."""
+def _window(points: _Points, ring: int, way: float, span: int) -> IntArray:
+    """Give the points round a place of a ring, `span` to each side, each once."""
     first, last = int(points.first[ring]), int(points.first[ring + 1])
     count = last - first
     here = int(np.searchsorted(points.way[first:last], way))
-    behind, ahead = span if sum(span) + 1 < count else (count // 2, count - count // 2 - 1)
-    return first + np.arange(here - behind, here + ahead + 1) % count, behind
+    behind, ahead = (span, span) if 2 * span + 1 < count else (count // 2, (count - 1) // 2)
+    return first + np.arange(here - behind, here + ahead + 1) % count
 
 
 def _look(points: _Points, window: IntArray, rings: Rings, tree: STRtree) -> None:
@@ -271,34 +271,30 @@ class _Runs:
         self._at: dict[float, IntArray] = {}  # by width: number of the run that each point is in
         self._rings: dict[int, IntArray] = {}
 
-    def of(
-        self, windows: Sequence[tuple[IntArray, int]], width: FloatArray
-    ) -> list[tuple[IntArray | None, list[bool]]]:
-        """Give the run of narrow points round the middle of each window.
-
-        None when an end is not in it, behind or ahead.
-        """
+    def of(self, windows: Sequence[IntArray], width: FloatArray) -> list[IntArray | None]:
+        """Give the run of narrow points round the middle of each window; None when an end is not in it."""
         points = self.points
         strips = Strips.of(points.at, points.radius, points.corner, windows, width)
         start, first, last = strips.runs()
-        found: list[tuple[IntArray | None, list[bool]]] = []
+        found: list[IntArray | None] = []
         rows = zip(start.tolist(), first.tolist(), last.tolist(), width.tolist(), strict=True)
         for k, (near, low, high, wide) in enumerate(rows):
-            window, run = windows[k][0], None
+            window = windows[k]
             owner = self._at.setdefault(wide, np.full(len(points.way), -1))
             known = int(owner[window[near]]) if near >= 0 else -1
             if near < 0:
-                run = np.zeros(0, dtype=np.int64)
+                found.append(np.zeros(0, dtype=np.int64))
             elif known >= 0:
-                run = self._runs[known]
-            elif low >= 0 and high >= 0:
+                found.append(self._runs[known])
+            elif low < 0 or high < 0:
+                found.append(None)
+            else:
                 narrow = strips.radius[k, low : high + 1] > 0
                 kept = narrow | strips.clear[k, low : high + 1]
                 run = window[low : high + 1]
                 owner[run[narrow]] = len(self._runs)
-                run = run[kept]
-                self._runs.append(run)
-            found.append((run, [low < 0, high < 0]))
+                self._runs.append(run[kept])
+                found.append(self._runs[-1])
         return found
 
     def round(self, window: IntArray) -> IntArray:

@@ -38,7 +38,7 @@ class Strips:
         at: FloatArray,
         radius: FloatArray,
         corner: BoolArray,
-        windows: Sequence[tuple[IntArray, int]],
+        windows: Sequence[IntArray],
         width: FloatArray,
     ) -> "Strips":
         """Lay windows of points side by side.
@@ -47,13 +47,13 @@ class Strips:
             at: points along rings, mm, `(n, 2)`.
             radius: of the largest disc that touches each of them, mm, `(n,)`.
             corner: True where that disc sits in a corner, `(n,)`.
-            windows: rows of the points round each neck, and the place of the neck among them.
+            windows: rows of the points round each neck, which lies in their middle.
             width: wanted at each neck, mm, `(k,)`.
         """
-        size = np.array([len(w) for w, _ in windows])
+        size = np.array([len(w) for w in windows])
         owner, number = numbered(size)
-        rows = np.repeat([w[-1] for w, _ in windows], size.max()).reshape(len(windows), -1)
-        rows[owner, number] = np.concatenate([w for w, _ in windows])
+        rows = np.repeat([w[-1] for w in windows], size.max()).reshape(len(windows), -1)
+        rows[owner, number] = np.concatenate(windows)
         real = np.arange(size.max()) < size[:, None]
         clear = real & (radius[rows] >= width[:, None] / 2 - TIGHT)
         narrow = real & ~clear & ~corner[rows]
@@ -62,7 +62,7 @@ class Strips:
             np.where(narrow, radius[rows], 0.0),
             clear,
             width,
-            np.array([at for _, at in windows]),
+            size // 2,
         )
 
     def runs(self) -> tuple[IntArray, IntArray, IntArray]:
