@@ -6,16 +6,18 @@ counts, so that a neighbouring stroke does not pull.
 """
 
 from dataclasses import dataclass
-from functools import cache
+from itertools import pairwise
 
 import numpy as np
 
+from filigree.drawing.scan.along import even_all, normals
 from filigree.drawing.scan.light import Grey32
 from filigree.drawing.scan.skeleton import Chains
 from filigree.geometry.types import FloatArray
 
 STEP = 0.5  # pixels between samples across
-ROWS = 100_000  # profiles worked at a time
+ROWS = 100_000  # profiles read at a time
+NEAR = 4_000  # profiles worked at a time, so that they stay near the processor
 BASE = 0.12  # share of the peak that counts as paper
 SKIRT = 1.5  # pixels beyond the half-dark edges that still count
 ALONG = 5  # profiles averaged along the line
@@ -46,37 +48,19 @@ def centre(chains: Chains, calm: Grey32, *, reach: float) -> list[Strand]:
         calm: smoothed darkness.
         reach: pixels to each side that are read.
     """
-    spans = list(zip(chains.starts[:-1], chains.starts[1:], strict=True))
-    closed = [bool(n[0] < 0) for n in chains.nodes]
-    base = chains.points.copy()
-    for (a, b), loop in zip(spans, closed, strict=True):
-        base[a:b] = even(chains.points[a:b], 3, closed=loop, order=0)
-        if not loop:
-            base[a], base[b - 1] = chains.points[a], chains.points[b - 1]
-    normal = np.empty_like(base)
-    for (a, b), loop in zip(spans, closed, strict=True):
-        normal[a:b] = normals(base[a:b], closed=loop)
+    closed = chains.nodes[:, 0] < 0
+    base = even_all(chains.points, chains.starts, closed, 3, order=0)
+    for ends in (chains.starts[:-1][~closed], chains.starts[1:][~closed] - 1):
+        base[ends] = chains.points[ends]
+    normal = normals(base, chains.starts, closed)
     shift, width = _across(base, normal, calm, reach)
-    strands = []
-    for k, ((a, b), loop) in enumerate(zip(spans, closed, strict=True)):
-        moved = base[a:b] + shift[a:b, None] * normal[a:b]
-        nodes = (int(chains.nodes[k, 0]), int(chains.nodes[k, 1]))
-        strands.append(Strand(points=moved, width=width[a:b], nodes=nodes, closed=loop))
-    return strands
-
-
-def normals(points: FloatArray, *, closed: bool) -> FloatArray:
-    """Unit normals of a polyline, `(n, 2)`."""
-    if len(points) < 2:
-        return np.tile([1.0, 0.0], (len(points), 1))
-    if closed:
-        ahead = np.roll(points, -2, 0) - np.roll(points, 2, 0)
-    else:
-        wide = np.vstack([points[:1], points[:1], points, points[-1:], points[-1:]])
-        ahead = wide[4:] - wide[:-4]
-    size = np.hypot(ahead[:, 0], ahead[:, 1])
-    ahead = ahead / np.where(size > 1e-9, size, 1)[:, None]
-    return np.column_stack([-ahead[:, 1], ahead[:, 0]])
+    moved = base + shift[:, None] * normal
+    return [
+        Strand(points=moved[a:b], width=width[a:b], nodes=(start, end), closed=start < 0)
+        for (a, b), (start, end) in zip(
+            pairwise(chains.starts.tolist()), chains.nodes.tolist(), strict=True
+        )
+    ]
 
 
 def even(points: FloatArray, half: float, *, closed: bool, order: int) -> FloatArray:
@@ -84,28 +68,8 @@ def even(points: FloatArray, half: float, *, closed: bool, order: int) -> FloatA
 
     Open ends are continued by point reflection, so that they stay where they are.
     """
-    n = len(points)
-    half = int(min(round(half), (n - 1) // 2))
-    if half < 1 or n < 4:
-        return points
-    weights = _kernel(half, order)
-    if closed:
-        padded = np.vstack([points[-half:], points, points[:half]])
-    else:
-        head = 2 * points[0] - points[half:0:-1]
-        tail = 2 * points[-1] - points[-2 : -half - 2 : -1]
-        padded = np.vstack([head, points, tail])
-    return np.column_stack([np.convolve(padded[:, c], weights, "valid") for c in (0, 1)])
-
-
-@cache
-def _kernel(half: int, order: int) -> FloatArray:
-    """Weights of a local polynomial fit under a bell of weights, at its middle."""
-    at = np.arange(-half, half + 1) / (half + 1)
-    bell = (1 - at * at) ** 2
-    terms = np.vander(at, order + 1, increasing=True)
-    solved = np.linalg.solve((terms * bell[:, None]).T @ terms, (terms * bell[:, None]).T)
-    return np.asarray(solved[0])
+    starts = np.array([0, len(points)])
+    return even_all(points, starts, np.array([closed]), half, order=order)
 
 
 def _across(
@@ -119,45 +83,49 @@ def _across(
     shift, width = np.empty(len(base)), np.empty(len(base))
     for top in range(0, len(base), ROWS):
         part = slice(top, min(top + ROWS, len(base)))
-        x = base[part, :1] + at * normal[part, :1]
-        y = base[part, 1:] + at * normal[part, 1:]
+        x = base[part, 0] + at[:, None] * normal[part, 0]
+        y = base[part, 1] + at[:, None] * normal[part, 1]
         seen = map_coordinates(
             calm, [y.astype(np.float32), x.astype(np.float32)], order=1, mode="nearest"
         )
-        seen = uniform_filter1d(seen, ALONG, axis=0, mode="nearest")
-        shift[part], width[part] = _middle(
-            np.asarray(seen, np.float32), np.asarray(at, np.float64), side
-        )
+        seen = uniform_filter1d(seen, ALONG, axis=1, mode="nearest")
+        for first in range(0, seen.shape[1], NEAR):
+            some = slice(top + first, min(top + first + NEAR, part.stop))
+            shift[some], width[some] = _middle(
+                np.ascontiguousarray(seen[:, first : first + NEAR]), at.astype(np.float32), side
+            )
     return shift, width
 
 
-def _middle(seen: Grey32, at: FloatArray, side: int) -> tuple[FloatArray, FloatArray]:
-    """Middle and width of the stroke in each row of `seen`."""
+def _middle(seen: Grey32, at: Grey32, side: int) -> tuple[FloatArray, FloatArray]:
+    """Middle and width of the stroke in each column of `seen`, whose rows are the places `at` across it."""
     core = max(1, side // 4)
-    peak = seen[:, side - core : side + core + 1].max(1)
-    start = side - core + seen[:, side - core : side + core + 1].argmax(1)
-    rows = np.arange(len(seen))
-    half = 0.5 * peak
-    below = seen < half[:, None]
-    index = np.arange(seen.shape[1])
-    right = np.where(below & (index > start[:, None]), index, seen.shape[1]).min(1)
-    left = np.where(below & (index < start[:, None]), index, -1).max(1)
-    found = (right < seen.shape[1]) & (left >= 0)
-    r1, l1 = np.minimum(right, seen.shape[1] - 1), np.maximum(left, 0)
-    edge_r = at[r1] - STEP * _part(seen[rows, r1], seen[rows, r1 - 1], half)
-    edge_l = at[l1] + STEP * _part(seen[rows, l1], seen[rows, l1 + 1], half)
+    inner = seen[side - core : side + core + 1]
+    peak = inner.max(0)
+    count = np.int16(len(seen))
+    start = inner.argmax(0).astype(np.int16) + np.int16(side - core)
+    columns = np.arange(seen.shape[1])
+    half = np.float32(0.5) * peak
+    below = seen < half
+    index = np.arange(count, dtype=np.int16)[:, None]
+    right = np.where(below & (index > start), index, count).min(0)
+    left = np.where(below & (index < start), index, np.int16(-1)).max(0)
+    found = (right < count) & (left >= 0)
+    r1, l1 = np.minimum(right, count - 1), np.maximum(left, 0)
+    edge_r = at[r1] - STEP * _part(seen[r1, columns], seen[r1 - 1, columns], half)
+    edge_l = at[l1] + STEP * _part(seen[l1, columns], seen[l1 + 1, columns], half)
     # beyond the edges only what keeps falling counts
-    inside = (index >= l1[:, None]) & (index <= r1[:, None])
-    skirt = round(SKIRT / STEP)
-    near = (index >= l1[:, None] - skirt) & (index <= r1[:, None] + skirt)
-    falling_r = np.minimum.accumulate(np.where(index >= r1[:, None], seen, np.inf), axis=1)
-    falling_l = np.minimum.accumulate(
-        np.where(index <= l1[:, None], seen, np.inf)[:, ::-1], axis=1
-    )[:, ::-1]
-    weight = np.where(inside, seen, np.minimum(falling_r, falling_l))
-    weight = np.where(near, np.clip(weight - BASE * peak[:, None], 0, None), 0)
-    total = weight.sum(1)
-    middle = np.where(total > 0, (weight * at).sum(1) / np.where(total > 0, total, 1), 0.0)
+    skirt = np.int16(round(SKIRT / STEP))
+    far = np.float32(np.inf)
+    falling = np.minimum.accumulate(np.where(index >= r1, seen, far), axis=0)
+    falling_l = np.minimum.accumulate(np.where(index <= l1, seen, far)[::-1], axis=0)[::-1]
+    np.minimum(falling, falling_l, out=falling)
+    weight = np.where((index >= l1) & (index <= r1), seen, falling)
+    weight -= np.float32(BASE) * peak
+    weight[(weight < 0) | (index < l1 - skirt) | (index > r1 + skirt)] = 0
+    total = weight.sum(0)
+    weight *= at[:, None]
+    middle = np.where(total > 0, weight.sum(0) / np.where(total > 0, total, 1), 0.0)
     return np.where(found, middle, 0.0), np.where(found, edge_r - edge_l, np.inf)
 
 

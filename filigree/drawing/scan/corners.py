@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from filigree.drawing.scan.centre import Strand, even
+from filigree.drawing.scan.centre import Strand
 from filigree.geometry.types import FloatArray, IntArray
 
 NEAR, FAR = 0.6, 1.7  # widths from the corner between which the sides' directions are read
@@ -12,9 +12,8 @@ TURN = np.radians(32)  # least turn of a corner
 BEYOND_ARC = np.radians(22)  # turn that a round bend does not explain
 
 
-def find_corners(strand: Strand, width: float, soft: float) -> IntArray:
-    """Indices of the corners of one strand, whose middle is evened out over `soft` pixels each way."""
-    points = even(strand.points, soft, closed=strand.closed, order=2)
+def find_corners(strand: Strand, points: FloatArray, width: float) -> IntArray:
+    """Indices of the corners of one strand, whose evened out points are given too."""
     n = len(points)
     near, far = max(1, round(NEAR * width)), max(3, round(FAR * width))
     reach = 2 * far - near

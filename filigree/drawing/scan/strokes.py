@@ -4,7 +4,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from filigree.drawing.scan.centre import Strand, centre, even
+from filigree.drawing.scan.along import even_each
+from filigree.drawing.scan.centre import Strand, centre
 from filigree.drawing.scan.corners import find_corners, split
 from filigree.drawing.scan.ends import STUB, Way, clean_span, usual_width, way_on
 from filigree.drawing.scan.junctions import meet, with_vertex
@@ -86,8 +87,9 @@ def _cornered(
     """Cut every strand at its corners."""
     strands, known = [], [places]
     count = len(places)
-    for strand in raw:
-        at = find_corners(strand, usual_width(strand, usual), soft)
+    evened = even_each([s.points for s in raw], [s.closed for s in raw], soft, order=2)
+    for strand, points in zip(raw, evened, strict=True):
+        at = find_corners(strand, points, usual_width(strand, usual))
         pieces, new = split(strand, at, count)
         strands += pieces
         known.append(new)
@@ -127,8 +129,8 @@ def _clean_web(
             continue
         web.strands.append(s)
         web.width.append(width)
-        part = s.points[span[0] : span[1] + 1]
-        web.clean.append(even(part, soft, closed=s.closed, order=2))
+        web.clean.append(s.points[span[0] : span[1] + 1])
+    web.clean = even_each(web.clean, [s.closed for s in web.strands], soft, order=2)
     members: dict[int, list[End]] = {}
     for k, s in enumerate(web.strands):
         if not s.closed:
