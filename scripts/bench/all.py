@@ -24,6 +24,7 @@ SCRIPTS = {  # options of the whole run, and of the quick one
     "make": (["--rounds", "5"], ["--small", "--rounds", "3"]),
     "regions": (["--million", "--rounds", "3"], ["--rounds", "1"]),
     "necks": (["--large", "--rounds", "3"], ["--rounds", "3"]),
+    "mending": (["--rounds", "3"], ["--rounds", "1", "--drawings", "0"]),
     "batch": (["--pieces", "1000"], ["--pieces", "60"]),
     "memory": ([], ["--most", "100000"]),
     "redraw": (["--speed"], ["--speed"]),
