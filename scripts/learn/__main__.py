@@ -23,7 +23,7 @@ from scripts.learn.perceptron import CLIP
 from scripts.learn.trust import LINE, MOST, Trust, gather
 from tests.make.families import EVERY, TRAINING, UNSEEN
 
-LEARNT = range(24)
+LEARNT = range(48)
 HELD_BACK = range(1000, 1003)
 FOLDS = 3
 BINS = (0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 0.99, 1.0)
