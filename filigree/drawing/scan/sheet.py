@@ -24,12 +24,13 @@ BARE_RING = 0.78  # share of the sheet's light above which the picture's rim is 
 DARKEST = 40  # grey level: no paper is darker where it is brightest
 WHOLE, SCRAP = 0.97, 0.06  # shares of the picture: more is a picture without a table, less no sheet
 FLAT = 1.2  # grey levels by which a camera's or scanner's table spreads at least; art's ground spreads less
-INKED = 0.2  # darkness of a drawn line against the paper beside it, at least
+INKED = 0.1  # darkness of a drawn line against the paper beside it, at least
 USUAL, DARKEST_INK = 0.45, 99.5  # the same as a share of this percentile of the sheet's darkness
-CROSSINGS = 0.012  # share of the border of two stretches at which drawn lines run across
+CROSSINGS = 0.006  # share of the border of two stretches at which drawn lines run across
+NOISE = 5.0  # times the spread of a stretch's own darkness
 BESIDE = 5  # pixels along that border by which they may miss each other
 DEEP = 10  # pixels beyond the step between the two in which they are looked for
-WIDEST = 24  # pixels, the widest step between two stretches
+WIDEST = 36  # pixels, the widest step between two stretches
 ALIKE, MUCH = (
     0.94,
     0.03,
@@ -146,7 +147,7 @@ def _closed(seen: Grey32) -> Grey32:
 
 def _sheet(seen: Grey32, closed: Grey32) -> tuple[Mask | None, bool]:
     """The sheet's stretches as one area, and whether they are more than one."""
-    from scipy.ndimage import binary_dilation, gaussian_gradient_magnitude, label
+    from scipy.ndimage import distance_transform_edt, gaussian_gradient_magnitude, label
 
     change = gaussian_gradient_magnitude(np.log(np.maximum(closed, 4)), 1.2, mode="nearest")
     names, count = label(change < max(STEP, 3 * float(np.median(change))))
@@ -161,18 +162,17 @@ def _sheet(seen: Grey32, closed: Grey32) -> tuple[Mask | None, bool]:
     worth = size * (light / light[large].max()) ** 5 * (1 - 0.8 * share)
     first = int(large[np.argmax(worth[large])])
     area, added = names == first, 0
-    reach = np.ones((3, 3), bool)
-    dark = 1 - seen / np.maximum(closed, 1)
-    drawn = dark > max(INKED, USUAL * float(np.percentile(dark[area], DARKEST_INK)))
+    dark = (1 - seen / np.maximum(closed, 1)).astype(np.float32)
+    level = max(INKED, USUAL * float(np.percentile(dark[area], DARKEST_INK)))
     left = [n for n in large[np.argsort(-size[large], kind="stable")].tolist() if n != first]
     for _ in range(ROUNDS):
-        near = binary_dilation(area, reach, iterations=BESIDE + 4)
+        near = distance_transform_edt(~area) < WIDEST
         beside = [n for n in left if (near & (names == n)).any()]
         across = [
             n
             for n in beside
             if (light[n] > ALIKE * light[first] and size[n] > MUCH * names.size)
-            or _drawn_across(drawn, area, names == n)
+            or _drawn_across(dark, level, area, names == n)
         ]
         own = across + [n for n in beside if n not in across and _enclosed(area, names == n)]
         if not own:
@@ -198,10 +198,12 @@ def _enclosed(area: Mask, other: Mask) -> bool:
     return framed and all(bool(way.any()) for way in ways)
 
 
-def _drawn_across(drawn: Mask, one: Mask, other: Mask) -> bool:
+def _drawn_across(dark: Grey32, level: float, one: Mask, other: Mask) -> bool:
     """True when drawn lines run from one stretch into the other."""
     from scipy.ndimage import distance_transform_edt, maximum_filter
 
+    noise = 1.4826 * float(np.median(np.abs(dark[other])))
+    drawn = dark > max(level, NOISE * noise)
     away = distance_transform_edt(~other)
     back = distance_transform_edt(~one)
     edge = away[one & (away < WIDEST)]
@@ -226,15 +228,15 @@ def _filled(area: Mask) -> Mask:
     )
 
     disc = np.hypot(*np.mgrid[-5:6, -5:6]) <= 5.2
-    wide = np.pad(area, 12)
-    wide = binary_fill_holes(binary_closing(wide, disc, iterations=2))
+    wide = np.pad(area, 24)
+    wide = binary_fill_holes(binary_closing(wide, disc, iterations=4))
     wide = binary_opening(wide, disc, iterations=2)
     names, count = label(wide)
     if count > 1:
         size = np.bincount(names.ravel())
         size[0] = 0
         wide = names == int(np.argmax(size))
-    return np.asarray(wide[12:-12, 12:-12], bool)
+    return np.asarray(wide[24:-24, 24:-24], bool)
 
 
 def _is_ground(grey: Image.Image, inside: Mask, step: int) -> bool:
