@@ -38,9 +38,11 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None
     for o, own in zip(before, _tight([o.shape for o in before], limits.corner), strict=True):
         were.setdefault(account.owner[o.id], []).extend((*at, turn) for at, turn in own)
     are = _tight([o.shape for o in changed], limits.corner)
+    edge = account.pattern.outline.boundary  # a round at a corner there would leave a sliver
     sharp = [
-        _made(corners, were.get(account.owner[o.id], []), limits.bridge.good)
+        [at for at in made if edge.distance(Point(at)) > ON]
         for corners, o in zip(are, changed, strict=True)
+        for made in (_made(corners, were.get(account.owner[o.id], []), limits.bridge.good),)
     ]
     now = [o.shape for o in changed]
     nooks: list[list[Polygon]] = [[] for _ in changed]
@@ -62,7 +64,7 @@ def smoothed(account: Account, drawn: Sequence[Opening], limits: Limits) -> None
     ]
     if rounded_off:  # all at once: the land is worked out anew for each record
         account.record({i: (shape,) for i, shape, _ in rounded_off}, {}, [])
-        _count(account, [(i, nook) for i, _, own in rounded_off for nook in own])
+        counted(account, [(i, nook) for i, _, own in rounded_off for nook in own])
 
 
 def rounded(account: Account, limits: Limits, entries: Listed) -> list[Unmended]:
@@ -103,6 +105,27 @@ def blunted(account: Account, limits: Limits, entries: Listed) -> list[Unmended]
             if why:
                 left.append(Unmended(at=tip.at, why=why, width=0.0, wanted=limits.point_blunt))
     return left
+
+
+def counted(account: Account, corners: Sequence[tuple[int, Polygon]]) -> None:
+    """Count each corner of an opening to the nearest change that took from the same opening."""
+    rows: dict[int, list[int]] = {}  # changes by opening as drawn
+    for k, change in enumerate(account.changes):
+        for owner in {account.owner[i] for i, _ in change.lost}:
+            rows.setdefault(owner, []).append(k)
+    nooks: dict[int, list[tuple[int, Polygon]]] = {}
+    for number, nook in corners:
+        own = rows.get(account.owner[number], [])
+        if own:
+            apart = shapely.distance([account.changes[k].added for k in own], nook)
+            nooks.setdefault(own[int(np.argmin(apart))], []).append((number, nook))
+    for k, found in nooks.items():
+        change = account.changes[k]
+        lost = dict(change.lost)
+        for number, nook in found:
+            lost[number] = lost.get(number, 0.0) + float(nook.area)
+        added = as_area(shapely.union_all([change.added, *(nook for _, nook in found)]))
+        account.changes[k] = replace(change, lost=tuple(sorted(lost.items())), added=added)
 
 
 def _round(account: Account, size: OpeningSize, at: XY, radius: float, limits: Limits) -> str:
@@ -172,27 +195,6 @@ def _given(account: Account, opening: Opening, made: Fillet, limits: Limits) -> 
         return False
     account.record({opening.id: (made.shape,)}, {opening.id: lost}, [])
     return True
-
-
-def _count(account: Account, corners: Sequence[tuple[int, Polygon]]) -> None:
-    """Count each corner of an opening to the nearest change that took from the same opening."""
-    rows: dict[int, list[int]] = {}  # changes by opening as drawn
-    for k, change in enumerate(account.changes):
-        for owner in {account.owner[i] for i, _ in change.lost}:
-            rows.setdefault(owner, []).append(k)
-    nooks: dict[int, list[tuple[int, Polygon]]] = {}
-    for number, nook in corners:
-        own = rows.get(account.owner[number], [])
-        if own:
-            apart = shapely.distance([account.changes[k].added for k in own], nook)
-            nooks.setdefault(own[int(np.argmin(apart))], []).append((number, nook))
-    for k, found in nooks.items():
-        change = account.changes[k]
-        lost = dict(change.lost)
-        for number, nook in found:
-            lost[number] = lost.get(number, 0.0) + float(nook.area)
-        added = as_area(shapely.union_all([change.added, *(nook for _, nook in found)]))
-        account.changes[k] = replace(change, lost=tuple(sorted(lost.items())), added=added)
 
 
 def _tight(shapes: Sequence[Polygon], radius: float) -> list[list[tuple[XY, float]]]:
