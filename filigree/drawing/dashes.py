@@ -58,6 +58,8 @@ def dash_pattern(
 
 def dashed(lines: Sequence[FloatArray], coat: Coat) -> list[FloatArray]:
     """Break the middles of a stroke, mm, into its dashes; whole ones are given back as they are."""
+    if coat.item.style.get("stroke-dasharray", "none") == "none":
+        return list(lines)
     scale = coat.width / max(stroke_units(coat.item), 1e-300)
     dashes, offset = dash_pattern(coat.item, lines, scale)
     return cut_dashes(lines, dashes, offset) if dashes else list(lines)

@@ -18,7 +18,7 @@ from filigree.drawing.transform import (
 )
 from filigree.geometry.types import XY
 
-MOVES = ("translate", "rotate", "scale", "transform")
+MOVES = frozenset({"translate", "rotate", "scale", "transform"})
 
 
 def own_transform(element: Element, style: Style, viewport: XY) -> Matrix:
@@ -32,7 +32,7 @@ def own_transform(element: Element, style: Style, viewport: XY) -> Matrix:
     Raises:
         ValueError: it cannot be read, or refers to the box of what is no shape.
     """
-    if not any(name in style for name in MOVES):
+    if MOVES.isdisjoint(style):
         return IDENTITY
     box: Box = (0.0, 0.0, *viewport)
     if style.get("transform-box", "view-box") != "view-box" and _needs_box(style):

@@ -20,9 +20,9 @@ QUARTERS = 4  # vertices of an ellipse
 
 def with_geometry(element: Element, style: Style) -> Element:
     """Give a shape the places and sizes that its style has (SVG 2, 7.4); the same element where it has none."""
-    written = {name: style[name] for name in GEOMETRY if style.get(name)}
-    if not written:
+    if GEOMETRY.isdisjoint(style):
         return element
+    written = {name: style[name] for name in GEOMETRY if style.get(name)}
     if "d" in written:
         path = PATH.fullmatch(written["d"])
         written["d"] = path[2] if path else "" if written["d"] == "none" else element.get("d", "")

@@ -50,7 +50,7 @@ OWN = frozenset(
         "transform-box",
     ]
 )
-GEOMETRY = ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d")
+GEOMETRY = frozenset({"x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d"})
 WRITTEN = frozenset({*GEOMETRY, "translate", "rotate", "scale", "mix-blend-mode"})
 """Properties that style sheets set and attributes of the same name do not, or not in the same words."""
 KNOWN = INHERITED | OWN
@@ -244,7 +244,7 @@ def styled(element: Element, above: Style, sheets: Sheets) -> Style:
     )
     if not own:
         return passed_on
-    if any("var(" in value.lower() for value in own.values()):
+    if "var(" in "".join(own.values()):
         own = with_variables(own, above)
     if "font-size" in own:
         own["font-size"] = _font_size(own["font-size"], above)

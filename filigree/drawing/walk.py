@@ -17,7 +17,7 @@ from filigree.drawing.placing import own_transform
 from filigree.drawing.shapes import SHAPES, draw_shape, with_geometry
 from filigree.drawing.styles import DARKENS, INITIAL, Style, styled, unreadable
 from filigree.drawing.trace import Pen
-from filigree.drawing.transform import Matrix, compose, fit, read_view_box
+from filigree.drawing.transform import IDENTITY, Matrix, compose, fit, read_view_box
 from filigree.geometry.types import XY
 
 MOST_SEGMENTS = 1_000_000
@@ -116,7 +116,8 @@ def _enter(document: Document, visit: Visit) -> Visit | None:
     matrix, context = visit.matrix, visit.context
     if not (element is document.root and visit.depth == 1):
         try:
-            matrix = compose(matrix, own_transform(element, style, context.viewport))
+            own = own_transform(element, style, context.viewport)
+            matrix = compose(matrix, own) if own is not IDENTITY else matrix
         except ValueError as error:
             document.skip(f"a transform of {element.tag}", str(error))
     if "opacity" in style:
