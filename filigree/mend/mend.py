@@ -9,15 +9,20 @@ points of face blunted.
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from math import dist
 
 import shapely
-from shapely import MultiLineString
+from shapely import MultiLineString, Polygon
 
 from filigree.checks.bridges import limits_at
+from filigree.geometry.offset import shrunk
+from filigree.geometry.parts import pieces
+from filigree.geometry.widths import least_width
 from filigree.job import BridgeLimits, CutLoss, Limits, Mend
 from filigree.measure.islands import islands
 from filigree.measure.model import EDGE, Island, Neck
 from filigree.mend.account import Account
+from filigree.mend.easing import eased
 from filigree.mend.land import settled
 from filigree.mend.listed import SPARE, Listed
 from filigree.mend.model import Change, Mended, Unmended
@@ -29,6 +34,7 @@ from filigree.mend.ties import ties
 from filigree.mend.widen import Aim, Widened, still_narrow, widen
 from filigree.pattern import Pattern, as_area
 
+NEAR = 0.05  # mm: a neck this near another is that
 MARGIN = 0.02  # mm over the stop limit when only that can be reached
 
 
@@ -65,22 +71,32 @@ def mend(
     entries = Listed.of(listed)
     account = Account.of(pattern, first_free=first_free)
     _fill(account, limits, entries)
-    loose = _tie(account, limits, entries, veins if veins is not None else MultiLineString())
+    veins = veins if veins is not None else MultiLineString()
+    loose = _tie(account, limits, entries, veins, loss)
     tied = len(account.changes)
     good = _aim(limits, loss, lambda own: own.good)
     low = limits.bridge.stop + MARGIN
     wanted, both = _bridges(account, limits, entries, good, loss)
     done = both.account
+    if loose:  # strands that are wider now may be within reach
+        loose = _tie(done, limits, entries, veins, loss)
+    if len(done.changes) > len(wanted.account.changes):
+        done = _once_more(done, limits, entries, good, wanted)
     long = support(done, limits, entries, loss=loss)
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)
     widened = done.pattern
+    eased(done, pattern.openings, limits)
     smoothed(done, pattern.openings, limits)
-    eased = done.pattern
+    if wanted.left and done.pattern is not widened and _brought_to_light(done, good):
+        done = _once_more(done, limits, entries, good, wanted)
+        widened = done.pattern
+        smoothed(done, pattern.openings, limits)
+    smooth = done.pattern
     sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
     gone = entries.gone(done.pattern) if forgiving else ()
     entries.refuse_unmet(done.pattern, but=gone)
     narrow = (
-        still_narrow(done, good, entries, widened=widened, eased=done.pattern is eased)
+        still_narrow(done, good, entries, widened=widened, eased=done.pattern is smooth)
         if wanted.left or done.changes
         else ()
     )
@@ -112,6 +128,29 @@ def _bridges(
     stop = replace(_aim(limits, loss, lambda own: own.stop + MARGIN), most=good.most)
     low = limits.bridge.stop + MARGIN
     return wanted, _widened(wanted.account, limits, entries, stop, low)
+
+
+def _once_more(
+    account: Account, limits: Limits, entries: Listed, good: Aim, wanted: Widened
+) -> Account:
+    """Widen to what is wanted what the last steps have brought to light: a neck can hide beside a narrower one.
+
+    Openings that gave nothing give nothing now; where another would have to be spared, all stays as it is.
+    """
+    more = widen(account, limits, entries, aim=good, spared=set(wanted.spared))
+    return more.account if more.spared == wanted.spared else account
+
+
+def _brought_to_light(account: Account, good: Aim) -> bool:
+    """Say whether rounding has brought a neck to light that the last search did not find."""
+    before = account.last
+    if before is None:
+        return True
+    known = [n.middle for n in before.necks]
+    return any(
+        n.width < good.width(n) and all(dist(n.middle, at) > NEAR for at in known)
+        for n in account.search(before.under).necks
+    )
 
 
 def _aim(limits: Limits, loss: CutLoss, of: Callable[[BridgeLimits], float]) -> Aim:
@@ -156,14 +195,14 @@ def _fill(account: Account, limits: Limits, entries: Listed) -> None:
 
 
 def _tie(
-    account: Account, limits: Limits, entries: Listed, veins: MultiLineString
+    account: Account, limits: Limits, entries: Listed, veins: MultiLineString, loss: CutLoss
 ) -> list[Unmended]:
     """Tie each loose part that is too small to be glued, or that an entry names; gives those left loose."""
     left = []
     for island in islands(account.pattern):
         width = limits_at(island.at, limits).good
         named = entries.only and entries.asks("tie", island.at, width)
-        if not (named or _too_small(island, limits)):
+        if not (named or _too_small(island, limits, loss)):
             continue
         if island.within == EDGE:
             left.append(_left_loose(island, width, "the loose part lies beside the piece"))
@@ -200,8 +239,18 @@ def _left_loose(island: Island, width: float, why: str) -> Unmended:
     return Unmended(at=island.at, why=why, width=0.0, wanted=width)
 
 
-def _too_small(island: Island, limits: Limits) -> bool:
-    return island.area_mm2 < limits.island_area_mm2 and island.width < limits.island_width
+def _too_small(island: Island, limits: Limits, loss: CutLoss) -> bool:
+    """Say whether a loose part is too small to be glued once its edges are charred."""
+    area, width = island.area_mm2, island.width
+    if (
+        loss.char
+        and area >= limits.island_area_mm2
+        and area - loss.char * island.shape.length < area
+    ):
+        left = max(pieces(shrunk(island.shape, loss.char)), key=lambda p: p.area, default=Polygon())
+        area = float(left.area)
+        width = least_width(Polygon(left.exterior)) if area else 0.0
+    return area < limits.island_area_mm2 and width < limits.island_width
 
 
 def _entry(change: Change) -> Mend:

@@ -17,8 +17,11 @@ from filigree.mend.taking import Taken, take
 from filigree.pattern import Pattern
 
 NEAR = 1e-6  # mm: a bridge this near its aim is wide enough
-OVER = 0.004  # mm: strands are made this much wider than wanted, since arcs are written as chords
-ROUNDS = 10
+OVER = 0.006  # mm: strands are made this much wider than wanted, since arcs are written as chords
+IDLE = 3e-4  # mm2: a round that takes less gets nowhere
+ROUNDS = (
+    100  # each brings more necks to light, or comes half as near where leather does not quite reach
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +94,7 @@ def _rounds(
             room=None if entries.only else account.room(limits.change),
         )
         over = set() if entries.only else account.over(taken, limits.change) - held
-        if over or not taken.parts:
+        if over or sum(taken.lost.values()) < IDLE:
             return left, over
         account.record(taken.parts, taken.lost, _changes(account, made, taken))
     return left, set()
