@@ -1,6 +1,6 @@
 """Ends of strands: where a strand is clean of its neighbours' ink, and how it would run on."""
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -130,31 +130,48 @@ def _first_clean(points: FloatArray, good: BoolArray, width: float, *, free: boo
 
 
 def way_on(points: FloatArray, width: float, *, read: float) -> Way:
-    """Read the way on from the clean points of one strand, the outermost point first.
+    """Read the way on from the clean points of one strand; see `ways_on`."""
+    return ways_on([points], [width], read=read)[0]
+
+
+def ways_on(lines: Sequence[FloatArray], widths: Sequence[float], *, read: float) -> list[Way]:
+    """Read the ways on from the clean points of many strands, the outermost point of each first.
 
     Args:
-        points: clean points, `(n, 2)`, outermost first.
-        width: width of the stroke.
+        lines: clean points, `(n, 2)` each, outermost first.
+        widths: widths of the strokes.
         read: pixels of line to read at least, when there are so many.
     """
-    wanted = max(READ * width, read)
-    points = points[: int(4 * wanted) + 8]
-    way = points[1:] - points[:-1]
-    away = np.zeros(len(points))
-    np.cumsum(np.hypot(way[:, 0], way[:, 1]), out=away[1:])
-    n = max(3, int(np.searchsorted(away, wanted)) + 1)
-    s, p = -away[:n], points[:n]
-    length = -s[-1]
-    order = 2 if length > 1.6 * width and len(s) > 6 else 1
-    unit = max(float(length), 1e-9)
-    s, p = s / unit, p - points[0]
-    weights = (1 + 0.7 * s) ** 2
-    terms = np.column_stack([np.ones(len(s)), s, s * s][: order + 1])
-    under = terms.T * weights
-    solved = np.linalg.solve(under @ terms + HOLD * np.eye(order + 1), under @ p)
-    solved /= unit ** np.arange(order + 1)[:, None]
-    solved[0] += points[0]
-    ahead = solved[1]
-    speed = max(math.hypot(*ahead.tolist()), 1e-9)
-    bend = 2 * solved[2] / speed**2 if order == 2 else np.zeros(2)
-    return Way(at=solved[0], ahead=ahead / speed, bend=bend, width=width)
+    if not lines:
+        return []
+    width = np.array(widths, float)
+    wanted = np.maximum(READ * width, read)
+    many = np.minimum([len(line) for line in lines], (4 * wanted).astype(np.int64) + 8)
+    flat = np.concatenate([line[:m] for line, m in zip(lines, many.tolist(), strict=True)])
+    at = np.arange(many.max())
+    points = flat[(np.cumsum(many) - many)[:, None] + np.minimum(at, many[:, None] - 1)]
+    step = np.diff(points, axis=1)
+    away = np.zeros(points.shape[:2])
+    np.cumsum(np.hypot(step[..., 0], step[..., 1]), axis=1, out=away[:, 1:])
+    near = ((away < wanted[:, None]) & (at < many[:, None])).sum(1)
+    n = np.minimum(np.maximum(3, near + 1), many)
+    length = away[np.arange(n.size), n - 1]
+    unit = np.maximum(length, 1e-9)
+    s = -away / unit[:, None]
+    weights = np.where(at < n[:, None], (1 + 0.7 * s) ** 2, 0)
+    first = points[:, :1]
+    bent = (length > 1.6 * width) & (n > 6)
+    solved = np.zeros((n.size, 3, 2))
+    for own, order in ((np.flatnonzero(bent), 2), (np.flatnonzero(~bent), 1)):
+        terms = s[own, :, None] ** np.arange(order + 1)
+        under = (terms * weights[own, :, None]).transpose(0, 2, 1)
+        left = under @ terms + HOLD * np.eye(order + 1)
+        solved[own, : order + 1] = np.linalg.solve(left, under @ (points[own] - first[own]))
+    solved /= unit[:, None, None] ** np.arange(3)[:, None]
+    solved[:, 0] += first[:, 0]
+    speed = np.maximum(np.hypot(solved[:, 1, 0], solved[:, 1, 1]), 1e-9)[:, None]
+    ahead, bend = solved[:, 1] / speed, 2 * solved[:, 2] / speed**2
+    return [
+        Way(at=solved[k, 0], ahead=ahead[k], bend=bend[k], width=w)
+        for k, w in enumerate(width.tolist())
+    ]

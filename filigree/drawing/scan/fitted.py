@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from filigree.geometry.bezier import lines_as_cubics, parts_of, points_at
+from filigree.geometry.bezier import lines_as_cubics, parts_of
 from filigree.geometry.curves import CurveTable
 from filigree.geometry.fit import fit_all
 from filigree.geometry.flatten import flatten
@@ -19,6 +19,7 @@ FINE = 0.05  # mm between points the bend is read from
 BEND_OVER = 0.4  # mm to each side over which the bend is read
 SAGITTA = 0.004  # mm by which a bend may leave the chord between two points given to the fit
 SPACING = (0.12, 0.7)  # mm between those points
+MANY, SOME = np.linspace(0, 1, 33), np.linspace(0, 1, 17)  # parameters of a cubic that are tried
 
 
 def fit_lines(
@@ -94,13 +95,11 @@ def _is_end(path: Path, point: FloatArray) -> bool:
 
 def _with_joint(path: Path, point: FloatArray) -> tuple[Path, FloatArray]:
     """Cut the path where it is nearest to `point`; the cut is its joint."""
-    t = np.linspace(0, 1, 33)
-    n = len(path.cubics)
-    sampled = points_at(np.repeat(path.cubics, t.size, axis=0), np.tile(t, n)).reshape(n, t.size, 2)
+    sampled = _along(path.cubics, MANY)
     away = ((sampled - point) ** 2).sum(2)
-    k, i = divmod(int(np.argmin(away)), t.size)
+    k, i = divmod(int(np.argmin(away)), len(MANY))
     cubic = path.cubics[k : k + 1]
-    at = _nearest(cubic, point, float(t[max(0, i - 1)]), float(t[min(t.size - 1, i + 1)]))
+    at = _nearest(cubic, point, float(MANY[max(0, i - 1)]), float(MANY[min(len(MANY) - 1, i + 1)]))
     if at < 1e-6 or at > 1 - 1e-6:
         return path, np.asarray(path.cubics[k, 0 if at < 0.5 else 3])
     halves = parts_of(np.repeat(cubic, 2, axis=0), np.array([0, at]), np.array([at, 1]))
@@ -111,13 +110,20 @@ def _with_joint(path: Path, point: FloatArray) -> tuple[Path, FloatArray]:
     return Path(cubics=cubics, straight=straight, closed=path.closed), np.asarray(halves[0, 3])
 
 
+def _along(cubics: FloatArray, t: FloatArray) -> FloatArray:
+    """Points of every cubic at the same parameters, `(n, len(t), 2)`."""
+    u = 1 - t
+    terms = np.array([u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t])
+    return np.asarray(terms.T @ cubics)
+
+
 def _nearest(cubic: FloatArray, point: FloatArray, low: float, high: float) -> float:
     """Parameter of the nearest point between two parameters, looked for finer and finer."""
     for _ in range(4):
-        t = np.linspace(low, high, 17)
-        near = ((points_at(np.repeat(cubic, 17, axis=0), t) - point) ** 2).sum(1)
-        k = int(np.argmin(near))
-        low, high = float(t[max(0, k - 1)]), float(t[min(16, k + 1)])
+        t = low + (high - low) * SOME
+        off = _along(cubic, t)[0] - point
+        k = int((off * off).sum(1).argmin())
+        low, high = float(t[max(0, k - 1)]), float(t[min(len(t) - 1, k + 1)])
     return (low + high) / 2
 
 

@@ -126,16 +126,22 @@ def between(one: Way, other: Way) -> FloatArray:
 def common_point(ways: list[Way], place: FloatArray) -> FloatArray:
     """The point nearest to all branches carried on."""
     width = float(np.median([w.width for w in ways]))
-    goal = place
-    for _ in range(4):
-        left, right = np.eye(2) * HOLD, place * HOLD
-        for way in ways:
-            d = max(0.0, float((goal - way.at) @ way.ahead))
-            at, along = way.point(d), way.direction(d)
-            across = np.array([-along[1], along[0]])
-            left = left + np.outer(across, across)
-            right = right + across * (across @ at)
-        goal = np.asarray(np.linalg.solve(left, right), np.float64)
+    lines = [(*w.at.tolist(), *w.ahead.tolist(), *w.bend.tolist()) for w in ways]
+    px, py = place.tolist()
+    gx, gy = px, py
+    for _ in range(4):  # in plain numbers: arrays of two cost ten times as much
+        a, b, c, u, v = HOLD, 0.0, HOLD, px * HOLD, py * HOLD
+        for x, y, dx, dy, bx, by in lines:
+            d = max(0.0, (gx - x) * dx + (gy - y) * dy)
+            tx, ty = dx + bx * d, dy + by * d
+            size = math.hypot(tx, ty)
+            nx, ny = -ty / size, tx / size
+            off = nx * (x + dx * d + 0.5 * bx * d * d) + ny * (y + dy * d + 0.5 * by * d * d)
+            a, b, c = a + nx * nx, b + nx * ny, c + ny * ny
+            u, v = u + nx * off, v + ny * off
+        under = a * c - b * b
+        gx, gy = (c * u - b * v) / under, (a * v - b * u) / under
+    goal = np.array([gx, gy])
     away = float(np.hypot(*(goal - place)))
     return goal if away < FARTHEST * width else place
 

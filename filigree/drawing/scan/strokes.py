@@ -7,7 +7,7 @@ import numpy as np
 from filigree.drawing.scan.along import even_each
 from filigree.drawing.scan.centre import Strand, centre
 from filigree.drawing.scan.corners import find_corners, split
-from filigree.drawing.scan.ends import STUB, Way, clean_span, usual_width, way_on
+from filigree.drawing.scan.ends import STUB, Way, clean_span, usual_width, ways_on
 from filigree.drawing.scan.junctions import meet, with_vertex
 from filigree.drawing.scan.light import Grey32
 from filigree.drawing.scan.skeleton import Chains
@@ -71,13 +71,15 @@ def strokes(
     raw = centre(chains, calm, reach=reach)
     strands, places = _cornered(raw, chains.places, usual, soft)
     web, members = _clean_web(strands, len(places), usual, soft)
+    known = [end for ends in members.values() for end in ends]
+    read_on = ways_on([_clean(web, e) for e in known], [web.width[k] for k, _ in known], read=read)
+    ways = dict(zip(known, read_on, strict=True))
     for node, ends in sorted(members.items()):
         if len(ends) == 1:
             web.free.add(ends[0])
-            way = _way(web, ends[0], read)
-            web.stop[ends[0]], web.lead[ends[0]] = tip(way, calm)
+            web.stop[ends[0]], web.lead[ends[0]] = tip(ways[ends[0]], calm)
         else:
-            _join(web, ends, _place(ends, web, places, node), calm, read)
+            _join(web, ends, [ways[e] for e in ends], _place(ends, web, places, node), calm)
     return _assembled(web)
 
 
@@ -149,19 +151,14 @@ def _clean(web: _Web, end: End) -> FloatArray:
     return points if end[1] == 0 else points[::-1]
 
 
-def _way(web: _Web, end: End, read: float) -> Way:
-    return way_on(_clean(web, end), web.width[end[0]], read=read)
-
-
 def _place(ends: list[End], web: _Web, places: FloatArray, node: int) -> FloatArray:
     """Middle of the skeleton's nodes that became one."""
     own = {web.strands[k].nodes[side] for k, side in ends}
     return np.asarray(places[sorted(own)].mean(0)) if own else np.asarray(places[node])
 
 
-def _join(web: _Web, ends: list[End], place: FloatArray, calm: Grey32, read: float) -> None:
+def _join(web: _Web, ends: list[End], ways: list[Way], place: FloatArray, calm: Grey32) -> None:
     """Work out one junction and write down what becomes of its strands' ends."""
-    ways = [_way(web, e, read) for e in ends]
     met = meet(ways, place, [_clean(web, e) for e in ends], calm)
     for i, j, bridge in met.through:
         web.mate[ends[i]] = (ends[j], bridge)
