@@ -23,12 +23,11 @@ from shapely import LineString, MultiLineString
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from filigree.drawing.scan import redraw_scan
-from filigree.drawing.scan.skeleton import thin
+from filigree.drawing.scan.skeleton import chains_of
 from filigree.job import Sheet
 from filigree.regions.divide import divide
-from tests.make import scans
-from tests.make.scan_art import FAMILIES
-from tests.make.scans import INK, PENCIL, Camera, photo, save, sheet
+from tests.make.scan_art import FAMILIES, Art
+from tests.make.scans import INK, PENCIL, Camera, Hand, photo, save, sheet
 
 KINDS = {
     "ink 300": INK,
@@ -38,15 +37,35 @@ KINDS = {
     "photo": INK,
 }
 LEAST_WIDTH = 1.2  # mm: narrower fields are not counted
+A4 = (210.0, 297.0)  # mm
+LOCAL, UNDER = (
+    35,
+    15,
+)  # pixels the local threshold looks over (3 mm), and grey levels under their mean
 SAME = 0.8  # share of overlap of one field found
 
 
-def plain_lines(path: Path, to_mm) -> list[np.ndarray]:
-    """The plain road: one threshold over all, thinning, pixel chains."""
+def one_threshold(grey: np.ndarray) -> np.ndarray:
+    """Ink by one threshold over all, the cheapest there is."""
     from skimage.filters import threshold_otsu
 
+    return grey < threshold_otsu(grey)
+
+
+def local_threshold(grey: np.ndarray) -> np.ndarray:
+    """Ink by a threshold that follows the light, weighted as the library does by itself."""
+    from skimage.filters import threshold_local
+
+    return grey < threshold_local(grey, block_size=LOCAL, offset=UNDER)
+
+
+def plain_lines(path: Path, to_mm, threshold=one_threshold) -> list[np.ndarray]:
+    """The plain road: threshold, thinning of the whole picture, pixel chains."""
+    from skimage.morphology import skeletonize
+
     grey = np.asarray(Image.open(path).convert("L"))
-    chains = thin(grey < threshold_otsu(grey))
+    bones = skeletonize(threshold(grey))
+    chains = chains_of(np.flatnonzero(bones), bones.shape)
     lines = [chains.points[a:b] for a, b in zip(chains.starts[:-1], chains.starts[1:], strict=True)]
     return [to_mm(line) for line in lines if len(line) > 5]
 
@@ -147,28 +166,61 @@ def table(seeds: int, kinds: list[str]) -> None:
             )
 
 
-def speed() -> None:
-    """Time A4 scans at 300 dpi on both roads, by turns: processor time, the least of three."""
-    scans.FINE = 2  # an A4 sheet drawn finer is over 100 million pixels
+def tiled(columns: int, rows: int, seed: int) -> Art:
+    """An A4 sheet full of pieces of all families."""
+    wide, high = (A4[0] - 10) / columns, (A4[1] - 10) / rows
+    places = [(5 + x * wide, 5 + y * high) for y in range(rows) for x in range(columns)]
+    return laid(places, (wide - 1, high - 1), seed)
+
+
+def laid(places: list[tuple[float, float]], size: tuple[float, float], seed: int) -> Art:
+    """Pieces of one size on an A4 sheet, the families by turns."""
+    lines, widths = [], []
+    for k, place in enumerate(places):
+        piece = list(FAMILIES.values())[k % len(FAMILIES)](seed + k, size=size)
+        lines += [line + np.array(place) for line in piece.lines]
+        widths += piece.widths
+    return Art(size=A4, lines=tuple(lines), widths=tuple(widths))
+
+
+def sheets() -> dict[str, tuple[Art, Hand]]:
+    """A4 sheets with little, usual and much ink."""
+    five = [(10, 10), (120, 40), (30, 130), (130, 160), (60, 240)]
+    return {
+        "five pieces, ink": (laid(five, (44.0, 33.0), 1), INK),
+        "one vine, ink": (FAMILIES["vine"](2, size=A4), INK),
+        "one lattice, ink": (FAMILIES["lattice"](2, size=A4), INK),
+        "one lattice, pencil": (FAMILIES["lattice"](2, size=A4), PENCIL),
+        "eight pieces, ink": (tiled(2, 4, 10), INK),
+        "eight pieces, pencil": (tiled(2, 4, 10), PENCIL),
+        "28 pieces, ink": (tiled(4, 7, 20), INK),
+    }
+
+
+def speed(rounds: int) -> None:
+    """Time A4 scans at 300 dpi on all roads, by turns: processor time, the least of some rounds."""
+    print(
+        "ratios: ours over the plain road with a local threshold, and with one threshold over all"
+    )
     with tempfile.TemporaryDirectory() as name:
-        for family, hand in (
-            ("vine", "ink 300"),
-            ("lattice", "ink 300"),
-            ("lattice", "pencil 300"),
-        ):
+        for words, (art, hand) in sheets().items():
             path = Path(name) / "a4.png"
-            save(sheet(FAMILIES[family](2, size=(210.0, 297.0)), KINDS[hand]), path)
-            plain, ours = [], []
-            for _ in range(4):  # the first run pays for the imports
-                start = time.process_time()
+            save(sheet(art, hand, fine=2), path)  # finer is over 100 million pixels
+            times = []
+            for _ in range(rounds + 1):  # the first round pays for the imports
+                clock = [time.process_time()]
+                plain_lines(path, lambda p: p, local_threshold)
+                clock.append(time.process_time())
                 plain_lines(path, lambda p: p)
-                middle = time.process_time()
+                clock.append(time.process_time())
                 redraw_scan(path, sheet=Sheet())
-                plain.append(middle - start)
-                ours.append(time.process_time() - middle)
-            a, b = min(plain[1:]), min(ours[1:])
+                clock.append(time.process_time())
+                times.append(np.diff(clock))
+            local, one, ours = np.min(times[1:], axis=0)
             print(
-                f"A4 at 300 dpi, {family}, {hand}: plain {a:.2f} s, ours {b:.2f} s, {b / a:.1f} times"
+                f"{words:<22} local {local:.2f} s, one {one:.2f} s, ours {ours:.2f} s: "
+                f"{ours / local:.1f} and {ours / one:.1f} times",
+                flush=True,
             )
     most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     print(f"most memory {most:.0f} MiB, drawing the sheets included")
@@ -179,8 +231,9 @@ if __name__ == "__main__":
     parser.add_argument("--seeds", type=int, default=6)
     parser.add_argument("--kinds", default=",".join(KINDS))
     parser.add_argument("--speed", action="store_true")
+    parser.add_argument("--rounds", type=int, default=4)
     asked = parser.parse_args()
     if asked.speed:
-        speed()
+        speed(asked.rounds)
     else:
         table(asked.seeds, asked.kinds.split(","))
