@@ -3,6 +3,8 @@
 Where lines must lie is known from the camera that made the photo; seeds were not used in tuning.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -16,10 +18,10 @@ from filigree.job import Sheet
 from tests.make.photo_things import TABLES, Thing
 from tests.make.photos import Scene, Shot, shot
 from tests.make.scan_art import FAMILIES, plain_border
-from tests.make.scans import INK, sheet
+from tests.make.scans import INK, PENCIL, sheet
 
 ART = (62.0, 46.0)
-PER_MM = 8.0
+PER_MM = 7.0
 
 
 def redrawn(seen: Shot, folder, **more):
@@ -58,7 +60,7 @@ def art(seed: int, size=ART):
     return FAMILIES[list(FAMILIES)[seed % 4]](seed, size=size)
 
 
-@pytest.mark.parametrize("table", [t for t in TABLES if t != "white"])
+@pytest.mark.parametrize("table", ["wood", "dark", "pale", "cloth", "stone"])
 def test_a_table_becomes_no_line(tmp_path, table):
     seed = 301 + list(TABLES).index(table)
     scene = Scene(table=table, seed=seed, toward=77 * seed, turn=seed % 11 - 5, per_mm=PER_MM)
@@ -104,6 +106,35 @@ def test_fingers_and_weights_on_the_edge(tmp_path):
     stray, missing = off(seen, redrawn(seen, tmp_path))
     assert stray < 0.01
     assert missing < 0.01
+
+
+def test_punched_holes_are_no_solids_and_are_told(tmp_path):
+    holes = tuple(Thing(kind="hole", on="hole", at=(6, y), size=3) for y in (15, 55))
+    seen = shot(art(320), Scene(table="dark", things=holes, seed=320, per_mm=PER_MM))
+    out = redrawn(seen, tmp_path)
+    assert off(seen, out) == pytest.approx((0, 0), abs=0.01)
+    assert out.drawing.solids.is_empty
+    assert sum("dark spot at" in s.what for s in out.drawing.skipped) == 2
+
+
+def test_a_solid_within_the_drawing_stays(tmp_path):
+    # a filled square in the middle of the sheet is drawn as lines close together
+    rows = np.linspace(20, 25, 21)
+    fill = tuple(np.array([(28.0, y), (33.0, y)]) for y in rows)
+    drawn = art(321)
+    seen = shot(
+        type(drawn)(size=ART, lines=(plain_border(ART), *fill), widths=(0.5,) * (len(fill) + 1)),
+        Scene(table="dark", seed=321, per_mm=PER_MM),
+    )
+    assert redrawn(seen, tmp_path).drawing.solids.area == pytest.approx(25 + 20 * 0.25, rel=0.15)
+
+
+@pytest.mark.parametrize(("hand", "dark"), [(INK, 0.5), (PENCIL, 0.3)], ids=["ink", "pencil"])
+def test_the_edge_of_a_hand_s_shadow_is_no_line(tmp_path, hand, dark):
+    shadow = Thing(**SHADE, at=(42, 33), turn=140, size=0, dark=dark, soft=1.0)
+    hand = replace(hand, breaks=0.0, seed=322)
+    seen = shot(art(322), Scene(things=(shadow,), seed=322, per_mm=PER_MM), hand)
+    assert off(seen, redrawn(seen, tmp_path)) == pytest.approx((0, 0), abs=0.01)
 
 
 @pytest.mark.parametrize(("bow", "tilt"), [(0.0, 12.0), (-0.04, 6.0)])

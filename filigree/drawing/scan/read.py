@@ -16,8 +16,9 @@ from filigree.drawing.scan.marks import find_marks
 from filigree.drawing.scan.page import Redrawn, on_page
 from filigree.drawing.scan.photo import blot_out, bowed_frame, cut_out, marks_frame
 from filigree.drawing.scan.scale import Measured, check_page, disputed, scan_frame
-from filigree.drawing.scan.sheet import find_paper, only_paper, told_of_sheet
+from filigree.drawing.scan.sheet import find_paper, only_paper, outline, told_of_sheet
 from filigree.drawing.scan.slant import slant_frame
+from filigree.drawing.scan.spots import part_spots
 from filigree.drawing.scan.traced import Traced, trace
 from filigree.job import Sheet
 
@@ -148,7 +149,8 @@ def _unmarked(
         return flat, traced, ()
     lines = [s.points for s in traced.strokes]
     frame = slant_frame(raster.grey, paper, flat, scale, lines) if straight else None
-    return frame or flat, traced, told_of_sheet(paper, straightened=frame is not None)
+    traced, spots = part_spots(traced, frame or flat, outline(paper))
+    return frame or flat, traced, (*told_of_sheet(paper, straightened=frame is not None), *spots)
 
 
 def _photo(

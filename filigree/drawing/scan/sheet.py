@@ -8,13 +8,15 @@ nothing; a stretch in a hard shadow belongs to it when it lies within the pictur
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from PIL import Image
+from shapely import MultiPoint, Polygon
 
 from filigree.drawing.model import Skipped
 from filigree.drawing.scan.ink import Mask
 from filigree.drawing.scan.light import Grey32
 from filigree.drawing.scan.sides import Side, find_sides, within
-from filigree.geometry.types import FloatArray
+from filigree.geometry.types import FloatArray, IntArray
 
 WORK = 640  # pixels, longer side of the picture that the sheet is looked for in
 NARROW = 13  # of those pixels: darker things narrower than this are lines, not the table
@@ -118,6 +120,23 @@ def only_paper(grey: Image.Image, paper: Paper) -> Image.Image:
     on = Image.fromarray(paper.inside.astype(np.uint8) * 255)
     keep = on.resize((width, height), Image.Resampling.BILINEAR, box=box).point(_half)
     return Image.composite(grey, light.convert("L"), keep)
+
+
+def outline(paper: Paper) -> Polygon:
+    """The sheet's rough outline, pixels: the hull of its blocks."""
+    y, x = np.nonzero(paper.inside)
+    ends = np.concatenate([_ends(x, y), _ends(y, x)[:, ::-1]])
+    return Polygon(shapely.get_coordinates(MultiPoint(ends * paper.step).convex_hull))
+
+
+def _ends(along: IntArray, across: IntArray) -> FloatArray:
+    """First and last block of every row, `(n, 2)`."""
+    order = np.lexsort((along, across))
+    a, b = along[order], across[order]
+    first = np.append(True, np.diff(b) > 0)
+    last = np.append(np.diff(b) > 0, True)
+    ends: FloatArray = np.column_stack([a, b])[first | last].astype(np.float64)
+    return ends
 
 
 def told_of_sheet(paper: Paper, *, straightened: bool) -> tuple[Skipped, ...]:
