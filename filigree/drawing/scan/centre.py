@@ -17,7 +17,7 @@ from filigree.geometry.types import FloatArray
 
 STEP = 0.5  # pixels between samples across
 ROWS = 100_000  # profiles read at a time
-NEAR = 4_000  # profiles worked at a time, so that they stay near the processor
+NEAR = 2_000  # profiles worked at a time, so that they stay near the processor
 BASE = 0.12  # share of the peak that counts as paper
 SKIRT = 1.5  # pixels beyond the half-dark edges that still count
 ALONG = 5  # profiles averaged along the line
@@ -83,11 +83,14 @@ def _across(
     shift, width = np.empty(len(base)), np.empty(len(base))
     for top in range(0, len(base), ROWS):
         part = slice(top, min(top + ROWS, len(base)))
-        x = base[part, 0] + at[:, None] * normal[part, 0]
-        y = base[part, 1] + at[:, None] * normal[part, 1]
-        seen = map_coordinates(
-            calm, [y.astype(np.float32), x.astype(np.float32)], order=1, mode="nearest"
-        )
+        seen = np.empty((at.size, part.stop - top), np.float32)
+        for first in range(top, part.stop, NEAR):
+            some = slice(first, min(first + NEAR, part.stop))
+            x = base[some, 0] + at[:, None] * normal[some, 0]
+            y = base[some, 1] + at[:, None] * normal[some, 1]
+            seen[:, first - top : some.stop - top] = map_coordinates(
+                calm, [y.astype(np.float32), x.astype(np.float32)], order=1, mode="nearest"
+            )
         seen = uniform_filter1d(seen, ALONG, axis=1, mode="nearest")
         for first in range(0, seen.shape[1], NEAR):
             some = slice(top + first, min(top + first + NEAR, part.stop))

@@ -74,10 +74,13 @@ def _seeded(mask: Mask, calm: Grey32, seed: float) -> Mask:
     from scipy.ndimage import label
 
     names, count = label(mask, np.ones((3, 3), bool))
+    drawn = np.flatnonzero(mask)  # a small part of the sheet
+    own = names.reshape(-1)[drawn]
     keep = np.zeros(count + 1, bool)
-    keep[np.unique(names[(calm > seed) & mask])] = True
-    keep[0] = False
-    return keep[names]
+    keep[own[calm.reshape(-1)[drawn] > seed]] = True
+    out = mask.copy()
+    out.reshape(-1)[drawn[~keep[own]]] = False
+    return out
 
 
 def without_holes(mask: Mask, least: float) -> Mask:
