@@ -31,7 +31,9 @@ def part_dots(mask: Mask, per_mm: float) -> Dots:
     boxes = find_objects(names)
     high = np.array([b[0].stop - b[0].start for b in boxes])
     wide = np.array([b[1].stop - b[1].start for b in boxes])
-    size = np.bincount(names.ravel(), minlength=count + 1)[1:]
+    drawn = np.flatnonzero(mask)  # a small part of the sheet
+    own = names.reshape(-1)[drawn]
+    size = np.bincount(own, minlength=count + 1)[1:]
     large = np.maximum(high, wide)
     dot = (
         (large <= WIDEST * per_mm)
@@ -50,4 +52,6 @@ def part_dots(mask: Mask, per_mm: float) -> Dots:
             for k in kept
         ]
     ).reshape(-1, 2)
-    return Dots(mask=mask & ~gone[names] if gone.any() else mask, at=at)
+    left = mask.copy()
+    left.reshape(-1)[drawn[gone[own]]] = False
+    return Dots(mask=left, at=at)
