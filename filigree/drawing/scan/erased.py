@@ -27,11 +27,12 @@ KEPT = 5.0  # widths of such a line that make it one
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hatching:
-    """One hatched field, pixels: its outline, its strokes, the other lines in it."""
+    """One hatched field, pixels: its outline, its strokes, the other lines in it; `loose` strokes touch nothing else."""
 
     field: shapely.Polygon
     strokes: Sequence[FloatArray]
     others: Sequence[FloatArray]
+    loose: bool = False
 
 
 def erase(mask: Mask, calm: Grey32, hatching: Hatching, usual: float) -> None:
@@ -51,6 +52,11 @@ def erase(mask: Mask, calm: Grey32, hatching: Hatching, usual: float) -> None:
     box = (slice(top, int(y1) + pad + 1), slice(left, int(x1) + pad + 1))
     ink = mask[box]
     corner = np.array([left, top])
+    if hatching.loose:
+        gone = _blots(ink, _drawn(hatching.strokes, corner, ink.shape, 1))
+        calm[box][gone] = 0
+        ink &= ~gone
+        return
     inside = _filled(hatching.field, corner, ink.shape)
     rings = [
         shapely.get_coordinates(r) for r in (hatching.field.exterior, *hatching.field.interiors)
@@ -79,13 +85,24 @@ def erase(mask: Mask, calm: Grey32, hatching: Hatching, usual: float) -> None:
     ink &= left_over >= 0.5
 
 
+def _blots(ink: Mask, strokes: Mask) -> Mask:
+    """Ink of the blots that strokes lie on, save those that reach beyond the picture's part."""
+    from scipy.ndimage import label
+
+    names, _ = label(ink, np.ones((3, 3), bool))
+    beyond = np.concatenate([names[0], names[-1], names[:, 0], names[:, -1]])
+    own = np.setdiff1d(names[strokes & ink], beyond)
+    return np.isin(names, own) & ink
+
+
 def _deep(hatching: Hatching, usual: float) -> list[FloatArray]:
     """Parts of kept lines that run well inside the field, such as a vein under the strokes."""
     inner = shapely.buffer(hatching.field, -DEEP * usual)
     if inner.is_empty or not hatching.others:
         return []
     lines = np.array([shapely.linestrings(line) for line in hatching.others], object)
-    parts = shapely.get_parts(shapely.intersection(lines, inner))
+    whole = shapely.line_merge(shapely.union_all(shapely.intersection(lines, inner)))
+    parts = shapely.get_parts(whole)
     return [shapely.get_coordinates(p) for p in parts if shapely.length(p) > KEPT * usual]
 
 

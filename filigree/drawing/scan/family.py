@@ -21,7 +21,7 @@ COVERED_BY_FEW = 0.5
 ENOUGH = 5  # strokes: fewer must cover more
 VEINS = 0.5  # share of strokes with one end on a line from which they are veins
 ONE_RIB = 0.75  # share of them that stand on one line
-NEARLY = 0.6  # mm short of a line still reaches it
+NEARLY, SHORT = 0.6, 0.2  # mm, and share of a stroke, short of a line that still reach it
 CROSSING = 0.5  # share of the second set that crosses strokes of the first
 RUNGS = 0.5  # share with both ends on a line from which they could be rungs
 FORM, FEW_FORM = 1.3, 2.5  # length over step, at least, of strokes from line to line; of three
@@ -71,6 +71,15 @@ def families(
     ]
 
 
+def in_two_ways(lines: Lines, members: IntArray) -> IntArray:
+    """Members about the direction that most length runs in, and about the second one."""
+    main = _main_way(lines, members, np.ones(len(members), bool))
+    other = ~main
+    if other.any():
+        other &= _main_way(lines, members, other)
+    return members[main | other]
+
+
 def _across(lines: Lines, main: IntArray, other: IntArray) -> bool:
     """True when the second set crosses the first, as a hand hatches over its own hatching."""
     if len(other) < SECOND or len(main) < SECOND:
@@ -108,7 +117,7 @@ def _family(
     if even < EVEN or len(known) < 0.6 * len(members):
         return None
     if not crossed and (
-        _are_veins(lines, members, field, onto, step) or _are_rungs(lines, members, onto, step)
+        _are_veins(lines, members, field, onto) or _are_rungs(lines, members, onto, step)
     ):
         return None
     area = covered(lines, members, step)
@@ -121,9 +130,7 @@ def _family(
     )
 
 
-def _are_veins(
-    lines: Lines, members: IntArray, field: shapely.Polygon, onto: IntArray, step: float
-) -> bool:
+def _are_veins(lines: Lines, members: IntArray, field: shapely.Polygon, onto: IntArray) -> bool:
     """True when most stand with one end on one and the same line and stop well short of any other."""
     one = (onto >= 0).sum(1) == 1
     if one.mean() < VEINS:
@@ -133,7 +140,7 @@ def _are_veins(
         return False
     tips = np.where((onto[one, :1] >= 0), lines.ends[members[one]], lines.starts[members[one]])
     short = shapely.distance(shapely.points(tips), field.exterior)
-    return float(np.median(short)) > min(NEARLY, 0.5 * step)
+    return float(np.median(short)) > max(NEARLY, SHORT * float(np.median(lines.length[members])))
 
 
 def _are_rungs(lines: Lines, members: IntArray, onto: IntArray, step: float) -> bool:

@@ -316,6 +316,7 @@ def _in_pixels(hatched: Hatched, per_mm: float) -> _Hatched:
         field=field,
         strokes=[line * per_mm for line in hatched.strokes],
         others=[line * per_mm for line in hatched.others],
+        loose=hatched.loose,
     )
     return _Hatched(mark=Mark(shape=area, says="open", how="hatched"), place=place)
 
