@@ -117,7 +117,7 @@ def parse_thickness(text: str, *, where: str = "") -> Span:
         )
     if low < THINNEST or high > THICKEST:
         raise FiligreeError(
-            f"thickness {_quoted(text)} is {low:.4g} to {high:.4g} mm, outside {THINNEST:g} to {THICKEST:g} mm",
+            f"thickness {_quoted(text)} is {_range(low, high)} mm, outside {THINNEST:g} to {THICKEST:g} mm",
             remedy="check figure and unit",
             where=where,
         )
@@ -151,7 +151,7 @@ def parse_length(text: str, *, where: str = "") -> float:
     length = float(exact)
     if not 0 < length <= LONGEST:
         raise FiligreeError(
-            f"length {_quoted(text)} is {length:.4g} mm, outside 0 to {LONGEST:g} mm",
+            f"length {_quoted(text)} is {figure(length)} mm, outside 0 to {LONGEST:g} mm",
             remedy="check figure and unit",
             where=where,
         )
@@ -185,6 +185,22 @@ def mm(value: float, places: int = 1) -> str:
     """
     step = Decimal(1).scaleb(-places)
     return str(Decimal(repr(float(value))).quantize(step, rounding=ROUND_HALF_UP))
+
+
+def figure(value: float) -> str:
+    """Print a figure of any size for a message: four digits, or whole; no power of ten up to a million million.
+
+    >>> figure(90000.0), figure(39.2906), figure(0.00004), figure(1e300)
+    ('90000', '39.29', '0.00004', '1e+300')
+    """
+    if 1000 <= abs(value) < 1e12:
+        return f"{value:.0f}"
+    short = f"{value:.4g}"
+    return f"{Decimal(short):f}" if 0 < abs(value) < 1 else short
+
+
+def _range(low: float, high: float) -> str:
+    return figure(low) if low == high else f"{figure(low)} to {figure(high)}"
 
 
 def _plain(text: str) -> str:

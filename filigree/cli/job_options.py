@@ -216,6 +216,7 @@ def _names() -> list[str]:
 
 def _settings(options: dict[str, Any]) -> dict[str, Any]:
     """Options as settings by dotted key."""
+    from filigree.colour.palette import hex_of
     from filigree.units import is_nothing, parse_length, parse_thickness
 
     out: dict[str, Any] = {}
@@ -225,6 +226,8 @@ def _settings(options: dict[str, Any]) -> dict[str, Any]:
             none = name == "gap" and is_nothing(options[name])
             out[key] = 0.0 if none else parse_length(options[name], where=where)
     out |= {key: options[name] for name, key in _PLAIN.items() if options[name] is not None}
+    if options["face_colour"] is not None:
+        hex_of(options["face_colour"], where="--face-colour")
     if options["face"] is not None:
         parse_thickness(options["face"], where="--face")
         out["face.thickness"] = options["face"]
@@ -243,9 +246,11 @@ def _settings(options: dict[str, Any]) -> dict[str, Any]:
 
 def _thickness_or_colour(ply: str, text: str) -> dict[str, str]:
     """A text with a figure in it is a thickness, unless it is `#rrggbb`; a word is a colour."""
+    from filigree.colour.palette import hex_of
     from filigree.units import parse_thickness
 
     if text.startswith("#") or not any(c.isdigit() for c in text):
+        hex_of(text, where=f"--{ply}")
         return {f"{ply}.colour": text.strip()}
     parse_thickness(text, where=f"--{ply}")
     return {f"{ply}.thickness": text}

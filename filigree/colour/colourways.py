@@ -75,7 +75,7 @@ def colourways(job: Job, groups: Sequence[str]) -> tuple[Colourway, ...]:
 def _sets(pool: Sequence[str], groups: int) -> list[tuple[str, ...]]:
     """Give every choice of `groups` colours of the pool; a short pool is gone round again."""
     for colour in pool:
-        hex_of(colour)  # told before any work
+        hex_of(colour, where="[colours]")  # told before any work
     if len(pool) < groups:
         return [tuple(itertools.islice(itertools.cycle(pool), groups))] if pool else []
     return list(itertools.combinations(pool, groups))

@@ -47,8 +47,12 @@ PALETTE: dict[str, str] = {
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 
 
-def hex_of(colour: str) -> str:
+def hex_of(colour: str, *, where: str = "colour") -> str:
     """Give the screen colour of a name or `#rrggbb`, in lower case.
+
+    Args:
+        colour: as written.
+        where: option or setting it came from, for the message.
 
     >>> hex_of("red"), hex_of("#40E0D0")
     ('#b22222', '#40e0d0')
@@ -66,5 +70,5 @@ def hex_of(colour: str) -> str:
     raise FiligreeError(
         f"{colour!r} is no colour of the palette",
         remedy=f"{hint}write it as #rrggbb; names are {', '.join(PALETTE)}",
-        where="colour",
+        where=where,
     )

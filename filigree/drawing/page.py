@@ -9,6 +9,7 @@ from filigree.drawing.transform import Box, Matrix, compose, fit, read_view_box
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
 from filigree.job import Sheet
+from filigree.units import figure
 
 SMALLEST, LARGEST = 1.0, 5000.0  # mm
 SAME_SHAPE = 0.005  # share by which two wished sizes may differ from the page's shape
@@ -145,7 +146,7 @@ def _wished(sheet: Sheet, width: float, height: float, name: str) -> tuple[float
         return 1.0, ""
     if len(factors) == 2 and abs(factors[0][1] / factors[1][1] - 1) > SAME_SHAPE:
         raise FiligreeError(
-            f"{factors[0][2]:g} x {factors[1][2]:g} mm would stretch a drawing of {width:.4g} x {height:.4g} mm",
+            f"{factors[0][2]:g} x {factors[1][2]:g} mm would stretch a drawing of {figure(width)} x {figure(height)} mm",
             remedy="give only one of width and height",
             where=name,
         )
@@ -157,7 +158,7 @@ def _check(width: float, height: float, name: str) -> None:
     sizes = (width, height)
     if not all(map(math.isfinite, sizes)) or min(sizes) < SMALLEST or max(sizes) > LARGEST:
         raise FiligreeError(
-            f"the sheet would be {width:.4g} x {height:.4g} mm, outside 1 mm to 5 m",
+            f"the sheet would be {figure(width)} x {figure(height)} mm, outside 1 mm to 5 m",
             remedy="set its size with --width or --height",
             where=name,
         )

@@ -39,13 +39,22 @@ def read_bytes(path: Path, *, most_mb: float) -> bytes:
     return data
 
 
+def empty(name: str) -> FiligreeError:
+    """Give the error for a file with nothing in it."""
+    return FiligreeError(
+        "the file is empty", remedy="save the drawing again, or name another", where=name
+    )
+
+
 def unpack(data: bytes, name: str, *, most_mb: float) -> bytes:
     """Unpack gzipped bytes; others are given back as they are.
 
     Raises:
-        FiligreeError: more than that comes out, or the packing is damaged.
+        FiligreeError: more than that comes out, nothing at all, or the packing is damaged.
     """
     most = int(most_mb * MB)
+    if not data or data.isspace():
+        raise empty(name)
     if not data.startswith(GZIP):
         if len(data) > most:
             raise _too_large(name, most_mb)

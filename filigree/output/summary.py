@@ -50,7 +50,9 @@ def summary(worked: Worked) -> Report:
     cut = worked.cut
     openings = cut.openings if cut else ()
     for opening in pattern.openings if pattern else ():
-        hex_of(opening.inlay)  # a colour that is not known is told before anything is written
+        hex_of(
+            opening.inlay, where=f"colour behind opening {opening.id}"
+        )  # a colour that is not known is told before anything is written
     outline = pattern.outline.area if pattern else 0.0
     return Report(
         drawing=_drawing(worked.drawing, worked.regions),

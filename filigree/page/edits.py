@@ -74,8 +74,9 @@ def with_settings(job: Job, settings: Mapping[str, Any]) -> Job:
     }
     changed = with_overrides(job, values, where="page")
     limits_of(changed)
-    for ply in (changed.face, changed.inlay, changed.backing):
-        hex_of(ply.colour)
+    plies = (("face", changed.face), ("inlay", changed.inlay), ("backing", changed.backing))
+    for name, ply in plies:
+        hex_of(ply.colour, where=f"[{name}] colour")
     return changed
 
 

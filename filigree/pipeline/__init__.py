@@ -148,8 +148,8 @@ def check_settings(job: Job) -> None:
         FiligreeError: such a setting.
     """
     limits_of(job)
-    for ply in (job.face, job.inlay, job.backing):
-        hex_of(ply.colour)
+    for name, ply in (("face", job.face), ("inlay", job.inlay), ("backing", job.backing)):
+        hex_of(ply.colour, where=f"[{name}] colour")
 
 
 def chosen(

@@ -34,7 +34,7 @@ REFUSED = [  # text, what the line must say
     ("name,face.thicknes\na,2 oz\n", ["line 1", "did you mean 'thickness'"]),
     ("name,face\na,2 oz\n", ["line 2", "[face]"]),
     ("name,face.thickness\na,soft\n", ["line 2", "soft"]),
-    ("name,inlay.colour\na,red\nb,bluu\n", ["line 3, colour: 'bluu' is no colour"]),
+    ("name,inlay.colour\na,red\nb,bluu\n", ["line 3, [inlay] colour: 'bluu' is no colour"]),
     ('name\na\n"b\n', ["line 3", "quotation marks"]),
     ("name\na\nM\u00fcller\n".encode("latin-1"), ["line 3", "not UTF-8", "CSV UTF-8"]),
 ]

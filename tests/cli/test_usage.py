@@ -35,7 +35,18 @@ WRONG = [
     pytest.param(["check", "vine.svg", "--inlay", "redd"], "did you mean 'red'", id="colour"),
     pytest.param(["check", "vine.svg", "--width", "9 km"], "unknown unit", id="unit"),
     pytest.param(["check", "vine.svg", "--width", "1e9"], "--width", id="figure"),
-    pytest.param(["check", "vine.svg", "--width", "90 m"], "outside 0 to 5000 mm", id="huge"),
+    pytest.param(
+        ["check", "vine.svg", "--width", "90 m"], "is 90000 mm, outside 0 to 5000 mm", id="huge"
+    ),
+    pytest.param(
+        ["check", "vine.svg", "--face", "99oz"], "'99oz' is 39.29 mm, outside 0.1", id="one figure"
+    ),
+    pytest.param(["check", "blank/none.png"], "none.png: the file is empty;", id="empty picture"),
+    pytest.param(["check", "vine.svg", "--inlay", "redd"], "--inlay: 'redd' is no", id="inlay"),
+    pytest.param(
+        ["check", "vine.svg", "--face-colour", "redd"], "--face-colour: 'redd' is no", id="face"
+    ),
+    pytest.param(["check", "vine.svg", "--job", "redd.toml"], "[backing] colour: 'redd'", id="key"),
     pytest.param(["make", "vine.svg", "-o", "vine.svg/out"], "another folder with -o", id="out"),
     pytest.param(["help", "drawin"], "did you mean 'drawing'?", id="guide"),
     pytest.param(["help", "nosuch"], "guides are drawing, ", id="no such guide"),
@@ -48,6 +59,9 @@ def folder(tmp_path, monkeypatch):
     for name in ("vine.svg", "moth.svg"):
         (tmp_path / name).write_text(DRAWING, encoding="utf-8")
     (tmp_path / "empty").mkdir()
+    (tmp_path / "blank").mkdir()
+    (tmp_path / "blank" / "none.png").touch()
+    (tmp_path / "redd.toml").write_text('[backing]\ncolour = "redd"\n', encoding="utf-8")
     return tmp_path
 
 

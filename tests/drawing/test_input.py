@@ -67,7 +67,8 @@ def nested(depth):
 
 LAUGHS = "".join(f'<!ENTITY a{i} "{f"&a{i - 1};" * 10 if i else "ha" * 10}">' for i in range(12))
 REFUSED = [
-    pytest.param("", "not an SVG drawing", id="empty"),
+    pytest.param("", "the file is empty", id="empty"),
+    pytest.param(" \n", "the file is empty", id="blank"),
     pytest.param("hello", "not an SVG drawing", id="words"),
     pytest.param("<html/>", "holds html", id="html"),
     pytest.param(PLAIN[:-20], "damaged in line 1", id="cut off"),

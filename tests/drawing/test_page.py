@@ -93,6 +93,7 @@ REFUSED = [
     ('width="0.1mm" height="5mm"', {}, "outside 1 mm to 5 m"),
     ('width="6m" height="6m" viewBox="0 0 10 10000000"', {}, "outside 1 mm to 5 m"),
     ('width="1e300mm" height="1e300mm"', {}, "outside 1 mm to 5 m"),
+    ('width="90000mm" viewBox="0 0 90 6"', {}, "would be 90000 x 6000 mm, outside"),
 ]
 
 

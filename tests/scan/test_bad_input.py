@@ -53,7 +53,7 @@ BAD = [
     ),
     ("name.png", lambda p: Image.new("L", (50, 50)).save(p, "JPEG"), "holds a JPEG picture"),
     ("text.png", lambda p: p.write_text("no picture"), "no PNG, JPEG"),
-    ("empty.png", lambda p: p.write_bytes(b""), "no PNG, JPEG"),
+    ("empty.png", lambda p: p.write_bytes(b""), "the file is empty"),
     (
         "pages.tif",
         lambda p: Image.new("L", (50, 50)).save(

@@ -11,6 +11,7 @@ import numpy as np
 from PIL import Image, UnidentifiedImageError
 
 from filigree.drawing.scan.density import ORIENTATION, Density, aspect, densities
+from filigree.drawing.source import empty
 from filigree.errors import FiligreeError
 
 MOST_MP = 100.0  # million pixels
@@ -67,8 +68,8 @@ def load(path: Path, *, most_mp: float = MOST_MP) -> Raster:
         most_mp: million pixels beyond which it is refused before it is decoded.
 
     Raises:
-        FiligreeError: not such a picture, damaged, too large, too small, floating point or of
-            several pages.
+        FiligreeError: not such a picture, damaged, too large, too small, floating point,
+            of several pages, or empty.
     """
     try:
         kinds = tuple(f for f in ENDINGS if f != "MPO")
@@ -81,6 +82,8 @@ def load(path: Path, *, most_mp: float = MOST_MP) -> Raster:
     except Image.DecompressionBombError as error:
         raise _too_large(path.name, most_mp) from error
     except UnidentifiedImageError as error:
+        if path.stat().st_size == 0:
+            raise empty(path.name) from error
         raise FiligreeError(
             "this is no PNG, JPEG, TIFF, BMP or WebP picture",
             remedy="scan it again or save it as PNG",

@@ -12,7 +12,7 @@ from filigree.drawing.scan.input import Raster
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
 from filigree.job import Sheet
-from filigree.units import MM_PER_INCH
+from filigree.units import MM_PER_INCH, figure
 
 SMALLEST, LARGEST = 5.0, 5000.0  # mm, side of a page
 STRETCH = (
@@ -60,7 +60,7 @@ def check_page(width: float, height: float, name: str) -> None:
     """Refuse a page that nobody means."""
     if not all(math.isfinite(v) and SMALLEST <= v <= LARGEST for v in (width, height)):
         raise FiligreeError(
-            f"the page would be {width:.4g} x {height:.4g} mm",
+            f"the page would be {figure(width)} x {figure(height)} mm",
             remedy=f"a page is {SMALLEST:g} to {LARGEST:g} mm a side; {OFFER}",
             where=name,
         )
@@ -73,7 +73,7 @@ def _from_points(raster: Raster, scale: Measured) -> tuple[float, float]:
         math.isfinite(apart) and apart >= 10 and math.isfinite(scale.length) and scale.length > 0
     ):
         raise FiligreeError(
-            f"two points {apart:.4g} pixels apart cannot be {scale.length:g} mm",
+            f"two points {figure(apart)} pixels apart cannot be {scale.length:g} mm",
             remedy="give two points far apart and the length between them",
             where="--scale",
         )
