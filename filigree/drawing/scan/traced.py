@@ -21,6 +21,7 @@ from filigree.drawing.scan.hatching import Hatched, find_hatching
 from filigree.drawing.scan.ink import HOLE, Ink, Mask, find_ink, without_holes
 from filigree.drawing.scan.junctions import with_vertex
 from filigree.drawing.scan.light import Grey32
+from filigree.drawing.scan.settled import settle
 from filigree.drawing.scan.skeleton import thin
 from filigree.drawing.scan.strokes import Stroke, strokes
 from filigree.errors import FiligreeError
@@ -111,24 +112,25 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
     firm = ink.usual >= FIRM_INK
     seen = partial(_seen, dots.mask, ink, rings, per_mm, gap=gap, firm=firm, name=name)
     now = seen()
-    found: list[Mark] = []
+    found: list[_Hatched] = []
     mark_lines: list[FloatArray] = []
     for _ in range(ROUNDS):
         if not now.hatched:
             break
         for h in now.hatched:
             erase(dots.mask, ink.calm, h.place, now.width)
-            found.append(h.mark)
+            found.append(h)
             mark_lines += h.place.strokes
         now = seen()
     drawn, edges, breaks, faint = now.drawn, now.edges, now.breaks, now.faint
     drawn, marks, more, lone = _without_marks(drawn, dots.at, per_mm)
-    marks += found
     mark_lines += more
     drawn, doubled = part_doubled(drawn, per_mm)
     shaded = bounded(broad.shaded, [s.points for s in (*drawn, *edges)], per_mm)
     marks += [Mark(shape=a, says="open", how="shaded") for a in shaded]
     joined, closings = close_gaps([*drawn, *edges], gap * per_mm, read=READ * per_mm)
+    left = [s.points for s in joined]
+    marks += settle([h.mark for h in found], [h.place.strokes for h in found], left)
     return Traced(
         strokes=tuple(joined),
         solids=tuple(edges),
