@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from filigree.cli.job_options import FILE, job_file_given, job_options
-from filigree.cli.printing import answer, mended_words, mending_hint, progress
+from filigree.cli.printing import answer, mended_words, mending_hint, notes_kept, progress
 from filigree.errors import one_line
 
 if TYPE_CHECKING:
@@ -58,8 +58,9 @@ def command(
         )
     look = "" if files == "cuts" else f"; look at {one_line(str(folder / 'proof.html'))}"
     hint = mended_words(piece.report) if mending else mending_hint(piece, more=["--mend"])
+    where = f"The files are in {one_line(str(folder))}{look}."
     return answer(
         piece,
         as_json=as_json,
-        then="\n".join(filter(None, (hint, f"The files are in {one_line(str(folder))}{look}."))),
+        then="\n".join(filter(None, (hint, where, notes_kept(piece.notes)))),
     )

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import click
 
 from filigree.cli.job_options import FILE, job_file_given, job_options
-from filigree.cli.printing import answer, mended_words, progress, say
+from filigree.cli.printing import answer, mended_words, notes_kept, progress, say
 from filigree.errors import one_line
 
 if TYPE_CHECKING:
@@ -50,5 +50,5 @@ def command(*, art: Path, job: "Job", out: Path | None, weights: bool, as_json: 
         then = f"Nothing could be mended; the piece as drawn is in {one_line(str(folder))}."
     else:
         then = f"The mended piece is in {one_line(str(folder))}; look at {picture}."
-    done = mended_words(piece.report)
-    return answer(piece, as_json=as_json, then="\n".join(filter(None, (done, then))))
+    told = (mended_words(piece.report), then, notes_kept(piece.notes))
+    return answer(piece, as_json=as_json, then="\n".join(filter(None, told)))

@@ -4,6 +4,7 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 import click
@@ -11,6 +12,7 @@ import click
 from filigree.cli import HOLDS, STOP
 from filigree.cli.leaving import drop_output
 from filigree.cli.usage import advised
+from filigree.errors import one_line
 
 if TYPE_CHECKING:
     from filigree.output.report import Report
@@ -52,6 +54,13 @@ def answer(piece: Answer, *, as_json: bool, then: str = "") -> int:
     else:
         say("\n\n".join(filter(None, (piece.as_text().rstrip("\n"), then))))
     return HOLDS if piece.holds else STOP
+
+
+def notes_kept(notes: Path | None) -> str:
+    """Say where the maker's own text of the settings is, when other settings took its place; else nothing."""
+    if notes is None:
+        return ""
+    return f"Your own job.toml, with its notes, is kept as {one_line(str(notes))}."
 
 
 def mending_hint(piece: Answer, *, instead: str = "", more: Sequence[str] = ()) -> str:

@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 from filigree.errors import FiligreeError
 from filigree.geometry.types import XY
 from filigree.job import Job, with_overrides
-from filigree.output.byhand import refuse_changed
+from filigree.output.byhand import refuse_changed, with_hand
 from filigree.output.folder import check_ours, names_written, settled, write_folder
 from filigree.page import edits, patching, piece, telling
 from filigree.page.aside import HELPER, Helper, StoppedError
@@ -263,7 +263,7 @@ class Desk:
             check_ours(settled(out))
             refuse_changed(out, was.look.job, remedy="move the file away, then save again")
             files = self._aside(piece.files_of, was.piece, was.look.job)
-            write_folder(out, files)
+            write_folder(out, with_hand(out, files, was.look.job))
             return out.name, len(files)
 
     def _working(self, turn: int) -> "_Working":

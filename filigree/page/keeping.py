@@ -14,10 +14,10 @@ from pathlib import Path
 
 from filigree.errors import FiligreeError, one_line
 from filigree.job import Job, dump_job, load_job
+from filigree.output.byhand import copied
 from filigree.output.folder import check_ours, names_written, settled, write_folder
 
 KEPT = "job.toml"
-ASIDE = "job-{}.toml"  # earlier work that was begun anew over
 NAMED = "drawing.txt"  # holds the name of a drawing that lies elsewhere
 DRAWINGS = (".svg", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
 MOST = 200  # drawings of a folder that are listed
@@ -53,15 +53,7 @@ class Keeper:
         before = there.read_bytes()
         if before == dump_job(job).encode():
             return
-        for number in itertools.count(1):
-            aside = self.folder / ASIDE.format(number)
-            if not os.path.lexists(aside):
-                aside.write_bytes(before)
-                self.laid_aside = aside
-                return
-            if aside.is_file() and aside.read_bytes() == before:
-                self.laid_aside = aside
-                return
+        self.laid_aside = copied(self.folder, before)
 
     def keep(self, job: Job) -> None:
         """Write the job to disk, whole or not at all.

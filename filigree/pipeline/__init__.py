@@ -33,7 +33,7 @@ from filigree.measure.stiffness import Load, load_of
 from filigree.mend.advice import advice, table, weights
 from filigree.mend.mend import mend
 from filigree.mend.model import Mended
-from filigree.output.byhand import refuse_changed, with_hand
+from filigree.output.byhand import keep_notes, refuse_changed, with_hand
 from filigree.output.colours import colour_files
 from filigree.output.folder import check_ours, settled, write_folder
 from filigree.output.report import Report, report_json
@@ -93,10 +93,17 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plan:
-    """A piece worked out, nothing written: every noun of the road, and the report on them."""
+    """A piece worked out: every noun of the road, and the report on them.
+
+    Attributes:
+        worked: the nouns.
+        report: on them.
+        notes: copy of the maker's own text of the settings, when others took its place as this was written.
+    """
 
     worked: Worked
     report: Report
+    notes: Path | None = None
 
     @property
     def holds(self) -> bool:
@@ -287,8 +294,10 @@ def make(
     if files == "all":
         planned = with_bench(planned)
     (progress or _silent)("writing the files")
-    write_folder(folder, with_hand(folder, files_of(planned, files=files), planned.worked.job))
-    return planned
+    own = with_hand(folder, files_of(planned, files=files), planned.worked.job)
+    notes = keep_notes(folder, planned.worked.job)
+    write_folder(folder, own)
+    return replace(planned, notes=notes)
 
 
 def with_bench(planned: Plan) -> Plan:

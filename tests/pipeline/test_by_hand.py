@@ -67,6 +67,22 @@ def test_they_are_used_when_they_are_named_and_her_notes_stay(art, capsys):
     assert make() == 0
 
 
+def test_her_text_is_kept_as_a_copy_where_options_change_what_it_says(art, capsys):
+    assert make() == 0
+    own = edited(art.parent / "tile-cut")
+    before = own.read_bytes()
+    capsys.readouterr()
+    assert make("--job", "tile-cut/job.toml", "--face", "6-7 oz") == 0
+    copy = "Your own job.toml, with its notes, is kept as tile-cut/job-1.toml."
+    assert capsys.readouterr().out.endswith(f"{copy}\n")
+    assert (own.parent / "job-1.toml").read_bytes() == before
+    for face in ("5-6 oz", "7-8 oz"):  # what we wrote ourselves holds no notes
+        assert make("--job", "tile-cut/job.toml", "--face", face) == 0
+        assert "kept as" not in capsys.readouterr().out
+    assert sorted(p.name for p in own.parent.glob("job*")) == ["job-1.toml", "job.toml"]
+    assert (own.parent / "job-1.toml").read_bytes() == before
+
+
 def test_options_that_change_are_no_hand(art):
     assert make("--face", "4-5 oz") == 0
     assert make("--face", "6-7 oz") == 0
@@ -126,3 +142,13 @@ def test_saving_from_the_page_asks_too(art):
     with pytest.raises(FiligreeError, match="changed by hand; move the file away"):
         desk.save(desk.turn)
     assert own.read_bytes() == before
+
+
+def test_saving_from_the_page_keeps_a_note(art):
+    desk = Desk(folder=art.parent)
+    desk.open(art, Job())
+    desk.save(desk.turn)
+    own = art.parent / "tile-cut" / "job.toml"
+    own.write_text(NOTE + own.read_text())
+    desk.save(desk.turn)
+    assert own.read_text().startswith(NOTE)
