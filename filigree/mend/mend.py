@@ -76,19 +76,21 @@ def mend(
     tied = len(account.changes)
     good = _aim(limits, loss, lambda own: own.good)
     low = limits.bridge.stop + MARGIN
-    wanted, both = _bridges(account, limits, entries, good, loss)
+    stop = replace(_aim(limits, loss, lambda own: own.stop + MARGIN), most=good.most)
+    wanted, both = _bridges(account, limits, entries, good, stop)
+    passes = ((good, wanted.spared), (stop, both.spared))
     done = both.account
-    if loose:  # strands that are wider now may be within reach
+    if shapely.get_num_geometries(done.pattern.land) > 1:  # some may be in reach now, or be new
         loose = _tie(done, limits, entries, veins, loss)
     if len(done.changes) > len(wanted.account.changes):
-        done = _once_more(done, limits, entries, good, wanted)
+        done = _once_more(done, limits, entries, passes)
     long = support(done, limits, entries, loss=loss)
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)
     widened = done.pattern
     eased(done, pattern.openings, limits)
     smoothed(done, pattern.openings, limits)
-    if wanted.left and done.pattern is not widened and _brought_to_light(done, good):
-        done = _once_more(done, limits, entries, good, wanted)
+    if done.pattern is not widened and _brought_to_light(done, good):
+        done = _once_more(done, limits, entries, passes)
         widened = done.pattern
         smoothed(done, pattern.openings, limits)
     smooth = done.pattern
@@ -119,26 +121,31 @@ def mend(
 
 
 def _bridges(
-    account: Account, limits: Limits, entries: Listed, good: Aim, loss: CutLoss
+    account: Account, limits: Limits, entries: Listed, good: Aim, stop: Aim
 ) -> tuple[Widened, Widened]:
     """Widen to what is wanted, then what is left to the stop limit; the same twice where nothing is left."""
     wanted = _widened(account, limits, entries, good, None)
     if not (wanted.left or entries.only):
         return wanted, wanted
-    stop = replace(_aim(limits, loss, lambda own: own.stop + MARGIN), most=good.most)
     low = limits.bridge.stop + MARGIN
     return wanted, _widened(wanted.account, limits, entries, stop, low)
 
 
 def _once_more(
-    account: Account, limits: Limits, entries: Listed, good: Aim, wanted: Widened
+    account: Account,
+    limits: Limits,
+    entries: Listed,
+    passes: Sequence[tuple[Aim, frozenset[int]]],
 ) -> Account:
-    """Widen to what is wanted what the last steps have brought to light: a neck can hide beside a narrower one.
+    """Widen what the last steps have brought to light: a neck can hide beside a narrower one.
 
-    Openings that gave nothing give nothing now; where another would have to be spared, all stays as it is.
+    Openings that gave nothing in a pass give nothing now; where another would have to be spared, it is left out.
     """
-    more = widen(account, limits, entries, aim=good, spared=set(wanted.spared))
-    return more.account if more.spared == wanted.spared else account
+    for aim, spared in passes:
+        more = widen(account, limits, entries, aim=aim, spared=set(spared))
+        if more.spared == spared:
+            account = more.account
+    return account
 
 
 def _brought_to_light(account: Account, good: Aim) -> bool:

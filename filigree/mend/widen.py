@@ -18,7 +18,7 @@ from filigree.pattern import Pattern
 
 NEAR = 1e-6  # mm: a bridge this near its aim is wide enough
 OVER = 0.006  # mm: strands are made this much wider than wanted, since arcs are written as chords
-IDLE = 3e-4  # mm2: a round that takes less gets nowhere
+IDLE = 6e-4  # mm2: a round that takes less gets nowhere
 ROUNDS = (
     100  # each brings more necks to light, or comes half as near where leather does not quite reach
 )

@@ -134,7 +134,9 @@ def survey(family: str, seed: int, thickness: str, piece: Piece) -> Row:
     written = None if done.unmended or way != "knife" else reread(done.pattern, job, limits, loss)
     face = finished(done.pattern, loss)
     found = judge(measure(face, wanted=wanted, asked=asked_of(job, limits)), limits)
-    stops = [(f.at, f.measured) for f in found if f.severity == "stop"]
+    stops = [
+        (f.at, 0.0 if f.check == "island" else f.measured) for f in found if f.severity == "stop"
+    ]
     necks = necks_of(face, under=2 * wanted)
     thin = [(n.middle, n.width) for n in necks if n.width < wanted - SHORT]
     if bound is None and not done.unmended:
@@ -179,7 +181,7 @@ def _told(at: XY, width: float | None, done: Mended, wanted: float, loss: CutLos
         math.dist(at, u.at) <= NEAR
         or (
             width is not None
-            and least <= u.width - width <= most
+            and (least <= u.width - width <= most or u.width == width == 0)
             and math.dist(at, u.at) <= 2 * wanted
         )
         for u in done.unmended
