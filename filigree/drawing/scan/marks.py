@@ -7,6 +7,8 @@ import numpy as np
 from PIL import Image
 
 from filigree.drawing.scan.frame import homography, through
+from filigree.drawing.scan.ink import Mask
+from filigree.drawing.scan.sheet import find_paper
 from filigree.errors import FiligreeError
 from filigree.geometry.types import FloatArray
 
@@ -22,6 +24,9 @@ QUAD = 0.1  # share of the picture the marks span at least
 ALIKE = 0.3  # spread of the marks' sizes on the sheet, natural logarithm
 SHAPE = 0.45  # natural logarithm by which the sides' ratio may differ through tilt
 MOST = 24  # candidates weighed against each other
+LINE = 11  # pixels: what is narrower is a line that touches a mark
+LIT = 0.85  # share of its light to which the paper round a mark may fall before a shadow is seen
+SLENDER = 0.3  # of a mark's side: the same on the picture itself
 REMEDY = "show all four solid corner marks, lit evenly; 'filigree redraw --marks-sheet A4' prints a sheet with them"
 
 
@@ -67,8 +72,13 @@ def find_marks(grey: Image.Image, sheet: tuple[float, float], name: str) -> Mark
     """
     step = max(1, round(max(grey.size) / WORK))
     small = grey.reduce(step) if step > 1 else grey
-    blots = _blots(np.asarray(small, np.float32))
+    mask = _dark(np.asarray(small, np.float32))
+    blots = _on_paper(_blots(mask), grey, step)
     best = _best_four(blots, small.size, sheet)
+    touched = best is None
+    if touched:
+        blots = _on_paper(_blots(_without_lines(mask)), grey, step)
+        best = _best_four(blots, small.size, sheet)
     if best is None:
         count = min(len(blots.area), 3)
         raise FiligreeError(
@@ -82,17 +92,37 @@ def find_marks(grey: Image.Image, sheet: tuple[float, float], name: str) -> Mark
     chosen = [best[k] for k in order]
     at = (blots.at[chosen] + 0.5) * step - 0.5
     side = np.sqrt(blots.area[chosen]) * step
-    at = _centred(np.asarray(grey), at, side, sheet)
+    at = _centred(np.asarray(grey), at, side, sheet, touched=touched)
     return _by_the_bar(np.asarray(grey), Marks(at=at, side=side, sheet=sheet))
 
 
-def _blots(values: FloatArray) -> _Blots:
+def _on_paper(blots: _Blots, grey: Image.Image, step: int) -> _Blots:
+    """The blots on the sheet, when there are more than the marks: what is dark on the table is none."""
+    if len(blots.area) <= 4:
+        return blots
+    paper = find_paper(grey)
+    if paper is None:
+        return blots
+    at = ((blots.at + 0.5) * step / paper.step).astype(int)
+    last = np.array(paper.inside.shape[::-1]) - 1
+    x, y = np.clip(at, 0, last).T
+    on = paper.inside[y, x]
+    return _Blots(at=blots.at[on], area=blots.area[on])
+
+
+def _without_lines(mask: Mask) -> Mask:
+    """What is left when drawn lines, that may touch a mark, are taken away."""
+    from scipy.ndimage import maximum_filter, minimum_filter
+
+    return np.asarray(maximum_filter(minimum_filter(mask, LINE), LINE), bool)
+
+
+def _blots(mask: Mask) -> _Blots:
     """Solid dark blots, the largest first."""
     from scipy.ndimage import label
 
-    mask = _dark(values)
     names, count = label(mask)
-    rows, columns = values.shape
+    rows, columns = mask.shape
     y, x = np.nonzero(names)
     who = names[y, x] - 1
     area = np.bincount(who, minlength=count).astype(float)
@@ -209,12 +239,19 @@ def _oriented(corners: FloatArray, sheet: tuple[float, float]) -> list[int]:
 
 
 def _centred(
-    values: np.ndarray, at: FloatArray, side: FloatArray, sheet: tuple[float, float]
+    values: np.ndarray,
+    at: FloatArray,
+    side: FloatArray,
+    sheet: tuple[float, float],
+    *,
+    touched: bool,
 ) -> FloatArray:
     """Middles by the grey values, freed of perspective: the middle of a tilted square is not its centroid."""
     w, h = sheet
     goals = np.array([[0, 0], [w, 0], [w, h], [0, h]], np.float64)
-    windows = [_window(values, point, size) for point, size in zip(at, side, strict=True)]
+    windows = [
+        _window(values, point, size, touched=touched) for point, size in zip(at, side, strict=True)
+    ]
     at = np.array([np.average(points, axis=0, weights=weight) for points, weight in windows])
     for _ in range(3):
         matrix = homography(at, goals)
@@ -229,15 +266,20 @@ def _centred(
     return at
 
 
-def _window(values: np.ndarray, at: FloatArray, side: float) -> tuple[FloatArray, FloatArray]:
-    """Pixels round a mark and how dark each is, 0 to 1, of the mark's own blot alone."""
-    from scipy.ndimage import binary_dilation, label
+def _window(
+    values: np.ndarray, at: FloatArray, side: float, *, touched: bool
+) -> tuple[FloatArray, FloatArray]:
+    """Pixels round a mark and how dark each is, 0 to 1, of the mark's own blot alone; lines that touch it left out."""
+    from scipy.ndimage import binary_dilation, grey_opening, label
 
     reach = int(np.ceil(side * 1.1 + 3))
     x0, y0 = max(0, int(at[0]) - reach), max(0, int(at[1]) - reach)
     part = values[y0 : int(at[1]) + reach + 1, x0 : int(at[0]) + reach + 1].astype(float)
+    part = _out_of_shadow(part, side)
     paper, ink = np.percentile(part, 85), np.percentile(part, 8)
     weight = np.clip((paper - part) / max(paper - ink, 1), 0, 1)
+    if touched:
+        weight = grey_opening(weight, size=(max(3, round(side * SLENDER)),) * 2)
     names, _ = label(weight > 0.5)
     own = names[
         min(round(at[1]) - y0, part.shape[0] - 1), min(round(at[0]) - x0, part.shape[1] - 1)
@@ -246,6 +288,17 @@ def _window(values: np.ndarray, at: FloatArray, side: float) -> tuple[FloatArray
     weight = np.where(near & (weight > 0.1), weight, 0)
     y, x = np.nonzero(weight)
     return np.column_stack([x + x0, y + y0]).astype(float), weight[y, x]
+
+
+def _out_of_shadow(part: FloatArray, side: float) -> FloatArray:
+    """The surroundings of a mark with the edge of a shadow across them evened out."""
+    from scipy.ndimage import gaussian_filter, maximum_filter, minimum_filter
+
+    reach = round(1.5 * side)
+    light = minimum_filter(maximum_filter(gaussian_filter(part, 1.5), reach), reach)
+    if light.min() > LIT * light.max():
+        return part
+    return np.asarray(part * (light.max() / np.maximum(light, 1)))
 
 
 BAR = (
