@@ -1,22 +1,26 @@
 """Job sheet on paper and as a page: picture of the piece, then every block of the sheet."""
 
+import math
 from collections.abc import Sequence
 
 from filigree.colour.palette import hex_of
+from filigree.geometry.types import XY
 from filigree.job import Job
 from filigree.output.jobsheet import LETTERS, Block, blocks, narrowest
 from filigree.output.markup import escaped, number, path_data
 from filigree.output.pdf import Paper
-from filigree.output.report import Report
+from filigree.output.report import BridgeRow, Report
 from filigree.output.templates import wrapped
 from filigree.output.terms import STYLE as TERMS
 from filigree.output.terms import terms_html, terms_script
 from filigree.output.words import words
 from filigree.plies.drawn import Drawn, DrawnOpening
+from filigree.plies.tags import Tag, place_tags
 from filigree.plies.tiles import paper_size
 
 EDGE = 14.0  # mm round the words
 PICTURE = 78.0  # mm: most height of the picture
+LETTER = 3.6  # mm: letter height of the letters of narrow places
 READABLE, LARGEST = 1.7, 2.8  # mm: letter height of the numbers of openings
 TEXT = 2.9  # mm
 STEP = 4.1  # mm from line to line
@@ -127,12 +131,46 @@ def _picture(
         size = _size(opening, zoom)
         x, y = (opening.at[k] * zoom + shift[k] for k in (0, 1))
         paper.text(str(opening.id), (x, y + 0.36 * size), size=size, centred=True)
-    for letter, bridge in zip(LETTERS, narrowest(report), strict=False):
-        x, y = bridge.start[0] * zoom + shift[0], bridge.start[1] * zoom + shift[1]
-        end = (bridge.end[0] * zoom + shift[0], bridge.end[1] * zoom + shift[1])
-        paper.line((x, y), end, weight=0.6)
-        paper.text(letter, (x + 1, y - 1), size=3.6, bold=True)
+    for letter, bridge, tag in _lettered(report, drawn, zoom):
+        start, end = (
+            (x * zoom + shift[0], y * zoom + shift[1]) for x, y in (bridge.start, bridge.end)
+        )
+        paper.line(start, end, weight=0.6)
+        (x, y), place, rim = ((x + shift[0], y + shift[1]) for x, y in _leader(tag))
+        paper.line(rim, place, weight=0.1)
+        paper.text(letter, (x, y + 0.36 * LETTER), size=LETTER, bold=True, centred=True)
     return (bottom - top) * zoom
+
+
+def _lettered(report: Report, drawn: Drawn, zoom: float) -> list[tuple[str, BridgeRow, Tag]]:
+    """Give each narrow place its letter and where that stands in the picture, mm of it, clear of all numbers."""
+    bridges = narrowest(report)
+    middles = [
+        ((b.start[0] + b.end[0]) / 2 * zoom, (b.start[1] + b.end[1]) / 2 * zoom) for b in bridges
+    ]
+    left, top, right, bottom = (v * zoom for v in drawn.bounds)
+    tags = place_tags(
+        middles,
+        on_line=[True] * len(middles),
+        numbers=[_box(opening, zoom) for opening in drawn.openings],
+        bounds=(left, top, right, bottom),
+    )
+    return list(zip(LETTERS, bridges, tags, strict=False))
+
+
+def _leader(tag: Tag) -> tuple[XY, XY, XY]:
+    """Middle of a letter, the place it is about, and the point beside the letter that a line to it starts from."""
+    (x, y), (u, v) = tag.at, tag.place
+    share = tag.radius / max(math.dist(tag.at, tag.place), tag.radius)
+    return tag.at, tag.place, (x + (u - x) * share, y + (v - y) * share)
+
+
+def _box(opening: DrawnOpening, zoom: float) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of an opening's number, mm of the picture."""
+    x, y = opening.at[0] * zoom, opening.at[1] * zoom
+    high = _size(opening, zoom)
+    wide = 0.33 * high * len(str(opening.id))
+    return x - wide, y - high / 2, x + wide, y + high / 2
 
 
 def _size(opening: DrawnOpening, zoom: float) -> float:
@@ -159,12 +197,17 @@ def _svg(report: Report, drawn: Drawn) -> str:
             f'font-size="{number(size, 2)}" stroke-width="{number(size * 0.2, 2)}">{o.id}</text>'
         )
     rows.append("</g>")
-    for letter, bridge in zip(LETTERS, narrowest(report), strict=False):
+    high = LETTER / zoom
+    for letter, bridge, tag in _lettered(report, drawn, zoom):
         (x, y), (u, v) = bridge.start, bridge.end
+        at, place, rim = ((x / zoom, y / zoom) for x, y in _leader(tag))
         rows.append(
             f'<path d="M{number(x, 2)},{number(y, 2)}L{number(u, 2)},{number(v, 2)}" stroke="#000" '
-            f'stroke-width="1"/><text x="{number(x + 1.5, 2)}" y="{number(y - 1.5, 2)}" font-size="6" '
-            f'font-weight="bold" stroke="#fff" stroke-width="1" paint-order="stroke">{letter}</text>'
+            f'stroke-width="{number(0.6 / zoom, 2)}"/><path d="M{number(rim[0], 2)},{number(rim[1], 2)}'
+            f'L{number(place[0], 2)},{number(place[1], 2)}" stroke="#000" stroke-width="{number(0.1 / zoom, 2)}"/>'
+            f'<text x="{number(at[0], 2)}" y="{number(at[1] + 0.36 * high, 2)}" text-anchor="middle" '
+            f'font-size="{number(high, 2)}" font-weight="bold" stroke="#fff" '
+            f'stroke-width="{number(0.17 * high, 2)}" paint-order="stroke">{letter}</text>'
         )
     box = " ".join(number(v, 2) for v in (left - 2, top - 2, right - left + 4, bottom - top + 4))
     return f'<svg viewBox="{box}" role="img" aria-label="the piece">' + "".join(rows) + "</svg>"

@@ -251,3 +251,36 @@ def test_no_line_of_the_paper_runs_on_over_the_edge_of_a_page(tmp_path):
             assert any(together in page for page in whole), block.title
             for line in block.lines:
                 assert any(" ".join(line.split()) in page for page in whole), line
+
+
+def test_letters_of_narrow_places_lie_on_no_number_and_on_no_other_letter(tmp_path):
+    """Thirty openings of 4 x 5 mm, 2 mm apart: there is no room for a letter beside a narrow place."""
+    holes = "".join(
+        f'<path d="M{20 + 6 * i} {20 + 7 * j}h4v5h-4z" fill="#999" stroke="#000" stroke-width=".1"/>'
+        for i in range(6)
+        for j in range(5)
+    )
+    art = tmp_path / "grid.svg"
+    art.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="80mm" height="80mm" viewBox="0 0 80 80">'
+        f'<path d="M1 1H79V79H1Z" fill="none" stroke="#000"/>{holes}</svg>'
+    )
+    made = pipeline.with_bench(pipeline.plan(art, Job()))
+    page = pipeline.files_of(made)["sheet.html"].decode()
+    found = re.findall(
+        r'<text x="([\d.]+)" y="([\d.]+)" [^>]*?font-size="([\d.]+)"[^>]*>(\w+)<', page
+    )
+    boxes = {}
+    for x, y, size, word in found:
+        high, wide = (
+            float(size),
+            0.6 * float(size) * len(word),
+        )  # digits are 0.6 of their height wide
+        left, foot = float(x) - wide / 2, float(y)
+        boxes[word] = (left, foot - 0.72 * high, left + wide, foot)
+    assert {"A", "B", "C", "D", "E", "2", "31"} <= set(boxes)
+    for letter in "ABCDE":
+        left, top, right, bottom = boxes.pop(letter)
+        for word, box in boxes.items():
+            apart = box[2] < left or box[0] > right or box[3] < top or box[1] > bottom
+            assert apart, (letter, word)
