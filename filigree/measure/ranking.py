@@ -1,7 +1,8 @@
 """Ranking: which strands of a pulled face are compared, and which of them are as hard worked as one another.
 
 A strand found on one side of a face that is alike on both is compared with its mirror image, which the search for
-the weakest way need not have run through.
+the weakest way need not have run through. Mirrored along the pull or across it, a face is pulled as before; about
+any other line it is not, so those two lines are all that is asked.
 """
 
 from collections.abc import Sequence
@@ -9,36 +10,37 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from filigree.geometry.types import FloatArray, IntArray
+from filigree.geometry.types import Area, FloatArray, IntArray
 from filigree.measure.model import Neck
-from filigree.pattern import Pattern
 
 HARDEST = 5
 ON = 0.05  # mm: the mirror image of a strand ends this near the edges of the face, or it is none
+ALONG = np.array([0.1, 0.3, 0.5, 0.7, 0.9])  # shares of a strand's width: there is land everywhere
 ALIKE = 0.03  # share of the stress by which the grid may tell mirror images apart
 
 
-def mirrored(ends: FloatArray, pattern: Pattern) -> tuple[FloatArray, IntArray]:
+def mirrored(ends: FloatArray, land: Area) -> tuple[FloatArray, IntArray]:
     """Add to strands their mirror images about the middle lines of the face, where there are such strands.
 
     Args:
-        ends: start and end of each, `(n, 2, 2)`.
-        pattern: the face.
+        ends: start and end of each, `(n, 2, 2)`, turned so that the pull runs along x.
+        land: the face, turned in the same way.
 
     Returns:
         Ends of all, the given ones first, and for each the one it is an image of.
     """
-    left, top, right, bottom = pattern.outline.bounds
+    left, top, right, bottom = land.bounds
     middle = np.array([left + right, top + bottom])
     images, of = [ends], [np.arange(len(ends))]
-    edges = shapely.boundary(pattern.land)
+    edges = shapely.boundary(land)
     shapely.prepare(edges)
-    shapely.prepare(pattern.land)
+    shapely.prepare(land)
     for flip in (np.array([True, False]), np.array([False, True]), np.array([True, True])):
         image = np.where(flip, middle - ends, ends)
         near = shapely.distance(edges, shapely.points(image)).max(axis=1) <= ON
-        inside = shapely.contains_xy(pattern.land, *image.mean(axis=1).T)
-        there = np.flatnonzero(near & inside)
+        there = np.flatnonzero(near)
+        across = image[there, :1] + (image[there, 1:] - image[there, :1]) * ALONG[:, None]
+        there = there[shapely.contains_xy(land, across[..., 0], across[..., 1]).all(axis=1)]
         images.append(image[there])
         of.append(there)
     return np.concatenate(images), np.concatenate(of)

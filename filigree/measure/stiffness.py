@@ -154,7 +154,7 @@ def load(
         share=share,
         stress=face.stress / nominal if nominal > 0 else face.stress,
     )
-    return _ranked(found, pattern, necks, mean_width)
+    return _ranked(found, land, necks, mean_width)
 
 
 def load_of(pattern: Pattern, measures: Measures, *, use: Use, unasked: bool) -> Load | None:
@@ -319,14 +319,19 @@ def _stresses(moved: FloatArray) -> FloatArray:
     )
 
 
-def _ranked(found: Load, pattern: Pattern, necks: Sequence[Neck], mean_width: float) -> Load:
-    """Rank strands by the mean stress across them; the share is the pull that crosses their narrowest place."""
+def _ranked(found: Load, land: Area, necks: Sequence[Neck], mean_width: float) -> Load:
+    """Rank strands by the mean stress across them; the share is the pull that crosses their narrowest place.
+
+    Args:
+        found: the load without its strands.
+        land: the face, turned so that the pull runs along x.
+        necks: the strands, not turned.
+        mean_width: of the outline across the pull, mm.
+    """
     if not necks:
         return found
-    ends, of = mirrored(ends_of(necks), pattern)
-    turned = shapely.get_coordinates(
-        affinity.rotate(shapely.MultiPoint(ends.reshape(-1, 2)), found.turn, origin=(0, 0))
-    ).reshape(-1, 2, 2)
+    turned, of = mirrored(_turned(ends_of(necks), found.turn), land)
+    ends = _turned(turned, -found.turn)
     share = (np.arange(ACROSS) + 0.5) / ACROSS
     points = turned[:, :1] + (turned[:, 1:] - turned[:, :1]) * share[None, :, None]
     x, y = ((points[..., k] - start) / found.step for k, start in ((0, found.left), (1, found.top)))
@@ -355,6 +360,12 @@ def _ranked(found: Load, pattern: Pattern, necks: Sequence[Neck], mean_width: fl
         for k, rank in zip(order, ranks(intensity[order].tolist()), strict=True)
     )
     return replace(found, hardest=strands)
+
+
+def _turned(ends: FloatArray, degrees: float) -> FloatArray:
+    """Turn starts and ends about the origin, `(n, 2, 2)`."""
+    points = affinity.rotate(shapely.MultiPoint(ends.reshape(-1, 2)), degrees, origin=(0, 0))
+    return np.asarray(shapely.get_coordinates(points)).reshape(-1, 2, 2)
 
 
 def _through_line(stress: FloatArray, normal: FloatArray) -> tuple[FloatArray, FloatArray]:
