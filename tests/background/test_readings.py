@@ -121,6 +121,18 @@ def test_trees_add_up():
     )
     cues = np.array([[0.0, -1.0], [0.0, 1.0], [1.0, 0.0], [3.0, 1.0]])
     assert odds(trees, cues).tolist() == [11.25, 12.75, 14.25, 18.75]  # worked by hand
+    assert [odds(trees, cues[k : k + 1])[0] for k in range(4)] == [11.25, 12.75, 14.25, 18.75]
+    assert odds(trees, cues[:0]).shape == (0,)
+    many = np.repeat(cues, 20_000, axis=0)  # more than are followed at once
+    assert odds(trees, many).tolist() == np.repeat(odds(trees, cues), 20_000).tolist()
+
+
+def test_a_tree_of_one_leaf_and_no_tree_at_all():
+    leaf, split = Tree((), (), (), (), (0.5,)), Tree((0,), (0.0,), (-1,), (-2,), (1.0, 2.0))
+    cues = np.array([[-1.0], [0.0], [1.0]])  # a cue at the cut goes below
+    both = Trees(note="", cues=("a",), trees=(leaf, split))
+    assert odds(both, cues).tolist() == [1.5, 1.5, 2.5]
+    assert odds(Trees(note="", cues=("a",), trees=()), cues).tolist() == [0.0, 0.0, 0.0]
 
 
 def test_most_of_a_drawing_mirrored_ties_its_halves():

@@ -8,10 +8,10 @@ import msgspec
 import numpy as np
 from msgspec import Struct
 
-from filigree.geometry.types import FloatArray, IntArray
+from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 GROWN = Path(__file__).with_name("trees.json")
-AT_ONCE = 200_000  # places in trees followed at once
+AT_ONCE = 50_000  # places in trees followed at once
 
 
 class Tree(Struct, frozen=True, forbid_unknown_fields=True, array_like=True):
@@ -53,10 +53,9 @@ class _Forest:
     root: IntArray
     feature: IntArray
     cut: FloatArray
-    below: IntArray
-    above: IntArray
+    next: IntArray  # below and above, in pairs
+    leaf: BoolArray
     value: FloatArray
-    depth: int
 
 
 @cache
@@ -75,12 +74,18 @@ def odds(trees: Trees, values: FloatArray) -> FloatArray:
 
 
 def _odds(forest: _Forest, values: FloatArray) -> FloatArray:
-    row = np.arange(len(values))[:, None]
-    node = np.tile(forest.root, (len(values), 1))
-    for _ in range(forest.depth):
-        over = values[row, forest.feature[node]] > forest.cut[node]
-        node = np.where(over, forest.above[node], forest.below[node])
-    return np.asarray(forest.value[node].sum(axis=1))
+    """Follow each row down every tree; a way that has come to its leaf is followed no more."""
+    node = np.tile(forest.root, len(values))
+    end, way = node.copy(), np.arange(len(node))
+    start = np.repeat(np.arange(len(values)) * values.shape[1], len(forest.root))
+    cues = values.ravel()
+    while len(way):
+        over = cues[start + forest.feature[node]] > forest.cut[node]
+        node = forest.next[2 * node + over]
+        on = ~forest.leaf[node]
+        end[way[~on]] = node[~on]
+        node, start, way = node[on], start[on], way[on]
+    return np.asarray(forest.value[end].reshape(len(values), len(forest.root)).sum(axis=1))
 
 
 @lru_cache(maxsize=4)  # trees are told apart by identity
@@ -103,19 +108,7 @@ def _forest(trees: Trees) -> _Forest:
         root=first[:-1],
         feature=feature,
         cut=cut,
-        below=below,
-        above=above,
+        next=np.stack([below, above], axis=1).ravel(),
+        leaf=below == np.arange(count),
         value=value,
-        depth=_depth(first[:-1], below, above),
     )
-
-
-def _depth(root: IntArray, below: IntArray, above: IntArray) -> int:
-    """Steps until every way has come to a leaf."""
-    depth, here = 0, root
-    while True:
-        further = np.unique(np.concatenate([below[here], above[here]]))
-        here = further[below[further] != further]
-        depth += 1
-        if len(here) == 0:
-            return depth
