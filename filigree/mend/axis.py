@@ -1,12 +1,16 @@
 """Axis: a line of symmetry, and what it makes of points and shapes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely import Point, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from filigree.geometry.types import XY
+
+TWIN = 0.1  # mm: a place this near the mirror image of another is that
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,3 +35,14 @@ class Axis:
         turn = np.array([1.0 if self.x is None else -1.0, 1.0 if self.y is None else -1.0])
         by = np.array([2 * (self.x or 0.0), 2 * (self.y or 0.0)])
         return shapely.transform(shape, lambda points: by + turn * points)
+
+    def paired(self, places: Sequence[XY]) -> list[bool]:
+        """Say of each place whether its mirror image is one of them too."""
+        if not places:
+            return []
+        tree = STRtree([Point(at) for at in places])
+        images = [Point(self.image(at)) for at in places]
+        held = np.zeros(len(places), dtype=bool)
+        held[tree.query(images, predicate="dwithin", distance=TWIN)[0]] = True
+        found: list[bool] = held.tolist()
+        return found

@@ -25,7 +25,6 @@ KINK = math.radians(15)  # a join that turns less is not seen
 CORNER = math.radians(40)  # a drawn corner that turns so much is one, and stays one when it moves
 MORE = math.radians(20)  # that such a corner may turn more where it has moved
 LEADS = (0.7, 0.35)  # of the wanted width: how much of an edge a curve takes on each side of a join
-TWIN = 0.1  # mm: a join this near the mirror image of another is that
 DEAR = 0.1  # of what an opening has lost: curves may take so much more
 
 Joins = list[list[int]]  # for each ring of an opening the vertices that are joins
@@ -120,18 +119,12 @@ def _joins(
 def _alike(turns: Sequence[_Turns], joins: Sequence[Joins], axis: Axis) -> list[Joins]:
     """Keep the joins whose mirror image is one too, so that halves stay alike."""
     at = [
-        found.rings[r][k]
+        (float(found.rings[r][k, 0]), float(found.rings[r][k, 1]))
         for found, own in zip(turns, joins, strict=True)
         for r, ring in enumerate(own)
         for k in ring
     ]
-    if not at:
-        return list(joins)
-    tree = shapely.STRtree([Point(x, y) for x, y in at])
-    images = shapely.points([axis.image((float(x), float(y))) for x, y in at])
-    kept = np.zeros(len(at), dtype=bool)
-    kept[tree.query(images, predicate="dwithin", distance=TWIN)[0]] = True
-    left = iter(kept.tolist())
+    left = iter(axis.paired(at))
     return [[[k for k in ring if next(left)] for ring in own] for own in joins]
 
 
