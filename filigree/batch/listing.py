@@ -14,10 +14,9 @@ from filigree.batch.model import Files, Row, Task
 from filigree.batch.variations import Variation
 from filigree.errors import FiligreeError, one_line
 from filigree.job import Job, dump_job, load_job, with_overrides
-from filigree.output.folder import names_written
+from filigree.output.folder import SETTINGS, names_written
 
 ART = (".svg", ".svgz", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
-SETTINGS = "job.toml"
 RESULT = "batch.json"  # beside the folders of the pieces
 
 

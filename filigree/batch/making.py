@@ -5,11 +5,11 @@ from pathlib import Path
 
 import msgspec
 
-from filigree.batch.listing import SETTINGS
 from filigree.batch.model import Made, Row, Task
 from filigree.batch.saved import content_of
 from filigree.errors import FiligreeError
 from filigree.job.files import job_from
+from filigree.output.folder import SETTINGS
 
 
 def piece(task: Task) -> Made:

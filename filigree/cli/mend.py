@@ -48,6 +48,8 @@ def command(*, art: Path, job: "Job", out: Path | None, weights: bool, as_json: 
     picture = one_line(str(folder / "mend.svg"))
     if piece.report.mended is None:
         then = f"Nothing could be mended; the piece as drawn is in {one_line(str(folder))}."
+    elif not piece.report.mended.changes:
+        then = f"The piece as drawn is in {one_line(str(folder))}."
     else:
         then = f"The mended piece is in {one_line(str(folder))}; look at {picture}."
     told = (mended_words(piece.report), then, notes_kept(piece.notes))

@@ -80,13 +80,17 @@ def mending_hint(piece: Answer, *, instead: str = "", more: Sequence[str] = ()) 
 
 def mended_words(report: "Report") -> str:
     """Say what mending did, what it left and why, and what would hold as drawn."""
+    from filigree.units import counted
+
     mended = report.mended
     if mended is None:
         return ""
-    said = [f"{len(mended.changes)} changes." if len(mended.changes) != 1 else "1 change."]
+    if not mended.changes and not mended.unmended:
+        return " ".join(filter(None, ("Nothing needs mending.", mended.advice)))
+    said = [f"{counted(len(mended.changes), 'change')}."]
     why = Counter(row.why for row in mended.unmended)
     said += [
-        f"Not mended: {count} place{'s' if count > 1 else ''}, since {reason}."
+        f"Not mended: {counted(count, 'place')}, since {reason}."
         for reason, count in why.most_common()
     ]
     return " ".join(filter(None, (*said, mended.advice)))

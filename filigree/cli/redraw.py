@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from filigree.cli import HOLDS
-from filigree.cli.job_options import FILE
+from filigree.cli.job_options import FILE, sides_of
 from filigree.cli.printing import progress, say
 from filigree.cli.single import write_files
 from filigree.cli.usage import readable, sought
@@ -106,7 +106,7 @@ def command(
         redrawn = redraw_scan(
             scan,
             sheet=_page(width=width, height=height, art_width=art_width, art_height=art_height),
-            marks=None if marks is None else _marks(marks),
+            marks=None if marks is None else sides_of(marks, where="--marks"),
             scale=None if scale is None else _scale(scale),
             straight=straight == "on",
             mirrored=mirrored,
@@ -154,17 +154,6 @@ def _page(**lengths: str | None) -> "Sheet":
         if text is not None
     }
     return Sheet(**asked)
-
-
-def _marks(text: str) -> tuple[float, float]:
-    from filigree.units import parse_length
-
-    sides = re.split("[x\u00d7]", text.lower())
-    if len(sides) != 2:
-        raise FiligreeError(
-            f"'{text[:40]}' is no size", remedy="write it like 180x267", where="--marks"
-        )
-    return parse_length(sides[0], where="--marks"), parse_length(sides[1], where="--marks")
 
 
 def _scale(text: str) -> "Measured":

@@ -18,9 +18,7 @@ from filigree.errors import FiligreeError
 from filigree.output import swap
 
 MARKER = ".filigree"
-SETTINGS = (
-    "job.toml"  # the one file that a maker changes in place: the marker knows it as it was written
-)
+SETTINGS = "job.toml"  # the one file that a maker changes in place: the marker knows how it was
 _HEAD = "These files were written by filigree; writing again replaces them and leaves others alone."
 _DIGEST = "sha256/"  # begins a line of the marker that is no name
 _TRY = {

@@ -16,6 +16,7 @@ from filigree.mend.model import Mended, Unmended
 from filigree.output.markup import FONT, broken, escaped, number, path_data
 from filigree.output.report import ChangeRow, Report, UnmendedRow
 from filigree.plies.drawn import Drawn
+from filigree.units import counted
 
 EDGE = 10.0  # mm: margin of the sheet, and room between its parts
 TITLE = 6.0  # mm: room for the words over a picture
@@ -133,9 +134,9 @@ def _list(words: Sequence[str], lain: Layout) -> list[str]:
     """Write the list in columns, as far as the sheet goes."""
     most = lain.rows * lain.columns
     lines: list[str] = []
-    for line in words:
+    for left, line in zip(range(len(words) - 1, -1, -1), words, strict=True):
         parts = broken(line, lain.column, TEXT)
-        if len(lines) + len(parts) > most - (line is not words[-1]):
+        if len(lines) + len(parts) > most - bool(left):
             lines.append(MORE)
             break
         lines += parts
@@ -208,11 +209,11 @@ def _words(report: Report) -> Sequence[str]:
     mended = report.mended
     if mended is None:
         return ()
-    counted = Counter(DONE[c.how] for c in mended.changes)
-    done = ", ".join(f"{count} {how}" for how, count in counted.items())
-    said = [f"{len(mended.changes)} changes{f': {done}' if done else ''}."]
+    hows = Counter(DONE[c.how] for c in mended.changes)
+    done = ", ".join(f"{count} {how}" for how, count in hows.items())
+    said = [f"{counted(len(mended.changes), 'change')}{f': {done}' if done else ''}."]
     if mended.unmended:
-        said.append(f"Not mended: {len(mended.unmended)} places.")
+        said.append(f"Not mended: {counted(len(mended.unmended), 'place')}.")
     if mended.advice:
         said.append(mended.advice)
     if mended.changes:

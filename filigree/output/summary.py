@@ -49,10 +49,8 @@ def summary(worked: Worked) -> Report:
     pattern, measures = worked.pattern, worked.measures
     cut = worked.cut
     openings = cut.openings if cut else ()
-    for opening in pattern.openings if pattern else ():
-        hex_of(
-            opening.inlay, where=f"colour behind opening {opening.id}"
-        )  # a colour that is not known is told before anything is written
+    for opening in pattern.openings if pattern else ():  # an unknown colour is told before writing
+        hex_of(opening.inlay, where=f"colour behind opening {opening.id}")
     outline = pattern.outline.area if pattern else 0.0
     return Report(
         drawing=_drawing(worked.drawing, worked.regions),

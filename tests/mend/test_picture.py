@@ -67,7 +67,7 @@ def test_both_pictures_and_the_list_fit_a_sheet(width, height, columns, tmp_path
     rows = [t for t in tree.iter("{http://www.w3.org/2000/svg}text") if t.get("font-size") == "2.6"]
     assert rows
     assert all(foot < float(t.get("y")) < size[1] for t in rows)
-    assert rows[0].text.startswith(f"{len(made.worked.mended.changes)} changes")
+    assert rows[0].text.startswith(f"{len(made.worked.mended.changes)} change")
 
 
 def test_a_small_piece_is_drawn_at_true_size_on_a4(tmp_path):
