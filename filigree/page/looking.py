@@ -81,9 +81,8 @@ def look(
     """Choose, mend when asked, measure and judge.
 
     Args:
-        job: settings and picks; with `[[mend]]` entries it is mended as they say when it is opened, as `make` does, and
-            stays so until something changes what there is to mend: then it is mended anew but for the places left as
-            drawn.
+        job: settings and picks; it is mended as its `[[mend]]` entries say when it is opened, as `make` does, and until
+            leather, cut or limits change: then it is mended anew but for the places left as drawn.
         drawing: the art.
         regions: its fields.
         seen: what the choice of background has seen of the fields.
@@ -116,9 +115,10 @@ def look(
     if pattern is not None:
         progress("measuring the face")
         face = _measured(job, pattern, last)
-    read_in = Read(drawing=drawing, regions=regions, choices=choices)
     measures = face.measures if face is not None else None
-    findings = findings_of(read_in, limits, pattern, measures, job=job)
+    findings = findings_of(
+        Read(drawing=drawing, regions=regions, choices=choices), limits, pattern, measures, job=job
+    )
     return Look(
         job=job,
         choices=choices,
