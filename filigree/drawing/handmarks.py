@@ -13,7 +13,7 @@ import shapely.ops
 from shapely import LineString
 
 from filigree.drawing.fills import Shapes
-from filigree.drawing.model import Mark
+from filigree.drawing.model import Mark, Skipped
 from filigree.geometry.groups import connected
 from filigree.geometry.types import Area, BoolArray, FloatArray, IntArray
 
@@ -29,6 +29,7 @@ MOST_COMPARED = 1000  # dots whose neighbours are looked at
 LEAST_STROKES = 6
 MOST_STROKES = 5000  # beyond so many short straight lines none is looked at as a mark
 LEAST_DOTS = 5
+DRAWN = ("hatched", "X", "stippled")  # how marks of strokes are called
 PARALLEL_DEG = 12.0
 OFF_MIDDLE = 0.2  # share of a stroke of an X that it may cross off its middle
 UNLIKE = 1.5  # times that one stroke of an X may be longer than the other
@@ -83,6 +84,23 @@ def find_hand_marks(
             marks.append(Mark(shape=area, says="open", how=how))
     rest = tuple(line for line, is_mark in zip(lines, used.tolist(), strict=True) if not is_mark)
     return rest, tuple(marks)
+
+
+def told_as_marks(count: int, marks: tuple[Mark, ...]) -> tuple[Skipped, ...]:
+    """Say how many strokes were taken out of the lines as marks, and where; nothing when there are none.
+
+    Args:
+        count: strokes taken out.
+        marks: what they were read as.
+    """
+    drawn = [m for m in marks if m.how in DRAWN]
+    if not count or not drawn:
+        return ()
+    kinds = ", ".join(k for k in DRAWN if any(m.how == k for m in drawn))
+    where = "1 place" if len(drawn) == 1 else f"{len(drawn)} places"
+    what = "one stroke" if count == 1 else f"{count} strokes"
+    why = f"read as marks that say background ({kinds}; {where}); keep the field where they are drawing"
+    return (Skipped(what=what, why=why),)
 
 
 def _measure(lines: tuple[FloatArray, ...]) -> _Strokes:
@@ -141,9 +159,26 @@ def _crosses(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, shapely
         shares = shapely.line_locate_point(strokes.shapes[pair], at, normalized=True)
         near = _near(strokes, pair)
         alone = all(np.isin(_near(strokes, np.array([k])), pair).all() for k in near)
-        if alone and (np.abs(shares - 0.5) < OFF_MIDDLE).all():
+        if (alone or _by_one_end(strokes, pair, near)) and (
+            np.abs(shares - 0.5) < OFF_MIDDLE
+        ).all():
             found.append((pair, at))
     return found
+
+
+def _by_one_end(strokes: _Strokes, pair: IntArray, near: IntArray) -> bool:
+    """True when two strokes touch other lines with one of their four ends alone, as a hand draws over a border."""
+    tips = np.empty(4, object)
+    tips[:] = shapely.points(np.concatenate([strokes.starts[pair], strokes.ends[pair]]))
+    others = shapely.union_all(strokes.shapes[near])
+    touching = shapely.distance(tips, others) <= TOUCH
+    if touching.sum() != 1:
+        return False
+    body = shapely.difference(
+        shapely.union_all(strokes.shapes[pair]),
+        shapely.union_all(shapely.buffer(tips[touching], 3 * TOUCH)),
+    )
+    return bool(shapely.distance(body, others) > TOUCH)
 
 
 def _near(strokes: _Strokes, members: IntArray) -> IntArray:
@@ -198,9 +233,7 @@ def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]
     )
     if not LEAST_STROKES <= len(fit) <= MOST_STROKES:
         return []
-    first, second = shapely.STRtree(strokes.shapes[fit]).query(
-        strokes.shapes[fit], predicate="dwithin", distance=SPACING
-    )
+    first, second = _near_parallel(strokes, fit)
     beside, distance = _beside(strokes, fit[first], fit[second])
     first, second, distance = first[beside], second[beside], distance[beside]
     found: list[tuple[IntArray, Area]] = []
@@ -233,6 +266,24 @@ def _hatchings(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]
         held.append(members if np.mean(start & end) >= HELD else members[:0])
     shared = _sharing(strokes, held)
     return [f for k, f in enumerate(found) if k not in shared]
+
+
+def _near_parallel(strokes: _Strokes, fit: IntArray) -> tuple[IntArray, IntArray]:
+    """Pairs of `fit` near each other and of about one direction: strokes of a second set cross every one of the first."""
+    way = (strokes.ends - strokes.starts)[fit]
+    count = int(180 // PARALLEL_DEG)
+    fan = (np.arctan2(way[:, 1], way[:, 0]) % np.pi * count / np.pi).astype(np.int64) % count
+    pairs: list[FloatArray] = []
+    for k in np.unique(fan).tolist():
+        own = np.flatnonzero(fan == k)
+        near = np.flatnonzero((fan - k + 1) % count <= 2)
+        i, j = shapely.STRtree(strokes.shapes[fit[near]]).query(
+            strokes.shapes[fit[own]], predicate="dwithin", distance=SPACING
+        )
+        pairs.append(np.stack([own[i], near[j]]))
+    first, second = np.concatenate(pairs, axis=1)
+    order = np.lexsort([second, first])
+    return first[order], second[order]
 
 
 def _loose(strokes: _Strokes, used: BoolArray) -> list[tuple[IntArray, Area]]:

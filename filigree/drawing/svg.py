@@ -14,7 +14,7 @@ from filigree.drawing.copies import with_copies
 from filigree.drawing.document import open_document
 from filigree.drawing.fills import EMPTY
 from filigree.drawing.flat import curve_table, flat_of
-from filigree.drawing.handmarks import find_hand_marks
+from filigree.drawing.handmarks import find_hand_marks, told_as_marks
 from filigree.drawing.linework import is_linework, strokes
 from filigree.drawing.markup import read_markup
 from filigree.drawing.model import Drawing, Mark, Skipped
@@ -101,8 +101,11 @@ def _read(
     coats = coats_of(document, items, threshold=threshold)
     sheet = shapely.box(0, 0, page.width, page.height)
     by_hand: tuple[Mark, ...] = ()
+    gone = 0
     if is_linework(coats, flat, line):
-        lines, by_hand = find_hand_marks(strokes(coats, clipper, sheet))
+        drawn = strokes(coats, clipper, sheet)
+        lines, by_hand = find_hand_marks(drawn)
+        gone = len(drawn) - len(lines)
         picture = Picture(lines=lines, solids=EMPTY, fields=None, dark="", dark_sure=1.0)
     else:
         if len(flat.chords.piece) > HEAVY and tolerance < COARSE:
@@ -120,7 +123,7 @@ def _read(
         solids=picture.solids,
         fields=picture.fields,
         marks=(*marks_of(coats, flat, sheet.area), *by_hand),
-        skipped=told(document.skipped),
+        skipped=(*told(document.skipped), *told_as_marks(gone, by_hand)),
         dark=picture.dark,
         dark_sure=picture.dark_sure,
     )
