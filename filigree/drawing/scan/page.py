@@ -10,6 +10,7 @@ from shapely import LineString, Polygon
 
 from filigree.drawing.dark import decide_dark
 from filigree.drawing.fills import only_areas
+from filigree.drawing.handmarks import told_as_marks
 from filigree.drawing.model import Closed, Drawing, Field, Mark, Skipped
 from filigree.drawing.page import art_factor
 from filigree.drawing.scan.deskew import skew
@@ -186,7 +187,7 @@ def _mark(mark: Mark, frame: Frame) -> Mark:
 
 
 def _skipped(traced: Traced, frame: Frame) -> tuple[Skipped, ...]:
-    out = []
+    out = [*told_as_marks(len(traced.mark_lines), traced.marks)]
     if traced.lone:
         what = "one dot" if traced.lone == 1 else f"{traced.lone} dots"
         out.append(Skipped(what=what, why="too small for a line and part of no stipple"))
