@@ -83,6 +83,64 @@ def test_hatching_that_meets_its_border_leaves_it_straight(tmp_path, degrees):
     )  # mm, under half a line's width
 
 
+GRID = (
+    *(np.array([(x, 12.0), (x + 0.3, 15.2)]) for x in (11.0, 12.2)),
+    *(np.array([(9.6, y), (13.6, y + 0.3)]) for y in (13.0, 14.2)),
+)
+LONG_X = (np.array([(10.0, 14.0), (22.0, 25.9)]), np.array([(22.0, 14.5), (10.5, 25.0)]))
+BOX = np.array([(9.0, 10.0), (16.0, 10.0), (16.0, 17.0), (9.0, 17.0), (9.0, 10.0)])
+LOOSE = [
+    pytest.param((), GRID, {"hatched"}, 2, id="four crossing strokes in a wide field"),
+    pytest.param((), LONG_X, {"X"}, 2, id="an X that runs over its border with one end"),
+    pytest.param(
+        (BOX, np.array([(12.5, 10.0), (12.5, 17.0)]), np.array([(9.0, 13.5), (16.0, 13.5)])),
+        (),
+        set(),
+        6,
+        id="a window is drawn",
+    ),
+]
+
+
+@pytest.mark.parametrize(("drawn", "strokes", "hows", "count"), LOOSE)
+def test_few_strokes_that_cross(tmp_path, drawn, strokes, hows, count):
+    art = Art(size=SIZE, lines=(*ART.lines, *drawn), widths=(0.5,) * (2 + len(drawn)))
+    save(sheet(art, INK, Marked(lines=strokes)), tmp_path / "a.png")
+    drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet(), straight=False).drawing
+    assert {m.how for m in drawing.marks} == hows
+    assert len(fields(drawing.lines)) == count
+    assert any("read as marks" in s.why for s in drawing.skipped) == bool(hows)
+
+
+def test_strokes_read_as_marks_are_told_by_check(tmp_path, monkeypatch, capsys):
+    save(sheet(ART, INK, Marked(lines=strokes(40))), tmp_path / "a.png")
+    monkeypatch.chdir(tmp_path)
+    main(["check", "a.png"])
+    assert "read as marks that say background (hatched; 1 place)" in capsys.readouterr().out
+
+
+def test_a_bare_leaf_in_a_hatched_field_stays(tmp_path):
+    leaf = np.array([(12.0, 15.0), (15.0, 12.0), (20.0, 11.6), (24.0, 15.0)])
+    leaf = np.vstack([leaf, leaf[::-1] * (1, -1) + (0, 30.0)])
+    area = LEFT.difference(Polygon(leaf))
+    cut = [
+        p
+        for v in strokes(75, 1.8) + strokes(160, 1.8)
+        for p in shapely.get_parts(
+            LineString([v[0] * 3 - v[-1] * 2, v[-1] * 3 - v[0] * 2]).intersection(area)
+        )
+        if p.length > 1
+    ]
+    art = Art(size=SIZE, lines=(*ART.lines, leaf), widths=(0.5, 0.5, 0.5))
+    marked = Marked(lines=tuple(np.asarray(p.coords) for p in cut))
+    save(sheet(art, INK, marked), tmp_path / "a.png")
+    drawing = redraw_scan(tmp_path / "a.png", sheet=Sheet(), straight=False).drawing
+    assert {m.how for m in drawing.marks} == {"hatched"}
+    marks = shapely.union_all([m.shape for m in drawing.marks])
+    assert marks.intersection(Polygon(leaf)).area < 0.3 * Polygon(leaf).area
+    assert marks.area > 0.6 * area.area
+
+
 def test_a_shadow_over_the_lines_is_no_shading(tmp_path):
     grey = sheet(ART, INK)
     y, x = np.mgrid[: grey.shape[0], : grey.shape[1]] * 25.4 / 300  # mm

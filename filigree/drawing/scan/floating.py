@@ -12,7 +12,11 @@ from filigree.drawing.scan.family import in_two_ways
 from filigree.geometry.groups import connected
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
-FEW = 3  # strokes; two that cross are an X
+FEW = 2  # strokes
+CROSS = (
+    0.25,
+    2.0,
+)  # of two alone: share from its ends that each is crossed in, and longer over shorter
 TOUCH = 0.15  # mm: lines nearer than this touch
 LONGEST = 40.0  # mm
 OPEN = 2.3  # mm2 of their hull to a mm of stroke, at most
@@ -44,7 +48,7 @@ def floating(lines: Lines, straight: BoolArray) -> list[tuple[shapely.Polygon, I
     boxes = _boxes(lines, name)
     groups = np.split(np.argsort(name, kind="stable"), np.cumsum(np.bincount(name))[:-1])
     loose = [own for own, skip in zip(groups, long.tolist(), strict=True) if not skip]
-    lone = [own for own in loose if len(own) < FEW]
+    lone = [own for own in loose if (lines.length[own] >= LENGTH[0]).sum() == 1]
     out = []
     for own in loose:
         big = own[lines.length[own] >= LENGTH[0]]
@@ -53,7 +57,7 @@ def floating(lines: Lines, straight: BoolArray) -> list[tuple[shapely.Polygon, I
         if not _held(boxes, int(name[own[0]])) or not _crossing(lines, big, straight):
             continue
         hull = shapely.convex_hull(shapely.union_all(lines.shapes[own]))
-        if _outlined(lines, big, hull):
+        if len(big) > FEW and _outlined(lines, big, hull):
             continue
         if hull.area > OPEN * float(lines.length[big].sum()):
             continue
@@ -96,7 +100,11 @@ def _crossing(lines: Lines, own: IntArray, straight: BoolArray) -> bool:
     if lines.length[alike].sum() < FORM * lines.length[own].sum():
         return False
     turn = 2 * (lines.turn[alike] - lines.turn[alike[np.argmax(lines.length[alike])]])
-    if len(alike) > FEW and min((np.cos(turn) > 0).sum(), (np.cos(turn) <= 0).sum()) < RIB:
+    if len(alike) < FEW:
+        return False
+    if len(alike) == FEW and lines.length[alike].max() > CROSS[1] * lines.length[alike].min():
+        return False
+    if len(alike) > FEW + 1 and min((np.cos(turn) > 0).sum(), (np.cos(turn) <= 0).sum()) < RIB:
         return False
     first, second = shapely.STRtree(lines.shapes[alike]).query(
         lines.shapes[alike], predicate="intersects"
@@ -107,8 +115,9 @@ def _crossing(lines: Lines, own: IntArray, straight: BoolArray) -> bool:
     share = shapely.line_locate_point(
         lines.shapes[alike[first]], shapely.centroid(at), normalized=True
     )
-    inner = first[(share > INNER) & (share < 1 - INNER)]
-    return len(np.unique(inner)) >= CROSSED * len(alike)
+    least = CROSS[0] if len(alike) == FEW else INNER
+    inner = first[(share > least) & (share < 1 - least)]
+    return len(np.unique(inner)) >= (FEW if len(alike) == FEW else CROSSED * len(alike))
 
 
 def _belongs(lines: Lines, lone: IntArray, own: IntArray, hull: shapely.Geometry) -> bool:

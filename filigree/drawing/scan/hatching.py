@@ -55,7 +55,7 @@ Closed = Callable[[Sequence[FloatArray], BoolArray], Sequence[FloatArray]]
 class Hatched:
     """One hatched field, mm: its outline, the area the strokes cover, the strokes, the other lines in it.
 
-    Strokes that touch nothing else are `loose`; their own hull stands for the field.
+    Strokes that touch nothing else are `loose`; their own hull stands for the field. Two of them are an X.
     """
 
     field: shapely.Polygon

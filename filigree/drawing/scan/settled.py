@@ -12,9 +12,35 @@ import shapely
 
 from filigree.drawing.fills import only_areas
 from filigree.drawing.model import Mark
+from filigree.drawing.scan.strokes import Stroke
 from filigree.geometry.types import FloatArray
 
+REMNANT = 3.0  # mm, longest remnant of a stroke that is left in its field
+INSIDE = 0.9  # share of it that lies there
 THIN = 0.4  # times as dense as on average that strokes lie in a field that is hatched
+
+
+def part_remnants(
+    drawn: list[Stroke], fields: Sequence[shapely.Polygon], per_mm: float
+) -> tuple[list[Stroke], list[FloatArray]]:
+    """Part the lines from short ones that end free in a hatched field: ink that its strokes have left there.
+
+    Args:
+        drawn: lines, pixels.
+        fields: hatched fields, pixels.
+        per_mm: pixels to a mm.
+    """
+    if not fields or not drawn:
+        return drawn, []
+    shapes = np.array([shapely.linestrings(s.points) for s in drawn], object)
+    length = shapely.length(shapes)
+    short = np.array([any(s.free) for s in drawn]) & (length <= REMNANT * per_mm)
+    some = np.flatnonzero(short)
+    own, held = shapely.STRtree(fields).query(shapes[some], predicate="intersects")
+    there = shapely.length(shapely.intersection(shapes[some[own]], np.array(fields, object)[held]))
+    gone = set(some[own[there >= INSIDE * length[some[own]]]].tolist())
+    kept = [s for k, s in enumerate(drawn) if k not in gone]
+    return kept, [drawn[k].points for k in sorted(gone)]
 
 
 def settle(

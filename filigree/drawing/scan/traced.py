@@ -21,7 +21,7 @@ from filigree.drawing.scan.hatching import Hatched, find_hatching
 from filigree.drawing.scan.ink import HOLE, Ink, Mask, find_ink, without_holes
 from filigree.drawing.scan.junctions import with_vertex
 from filigree.drawing.scan.light import Grey32
-from filigree.drawing.scan.settled import settle
+from filigree.drawing.scan.settled import part_remnants, settle
 from filigree.drawing.scan.skeleton import thin
 from filigree.drawing.scan.strokes import Stroke, strokes
 from filigree.errors import FiligreeError
@@ -34,6 +34,7 @@ FIRM_INK = 0.6  # darkness of the usual stroke from which it is ink
 NOISE = 0.35  # share of a sheet that ink covers at most, solids apart
 CRUMBS = 4.0  # mean length of strokes, in widths, under which there are only crumbs
 ROUNDS = 3  # times the lines are traced anew without the hatching found
+PAIR = 2  # strokes of an X
 DOT = 0.3  # mm, length of the stand-in line of a dot
 
 
@@ -129,8 +130,10 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
     shaded = bounded(broad.shaded, [s.points for s in (*drawn, *edges)], per_mm)
     marks += [Mark(shape=a, says="open", how="shaded") for a in shaded]
     joined, closings = close_gaps([*drawn, *edges], gap * per_mm, read=READ * per_mm)
-    left = [s.points for s in joined]
-    marks += settle([h.mark for h in found], [h.place.strokes for h in found], left)
+    joined, left = part_remnants(joined, [h.place.field for h in found], per_mm)
+    mark_lines += left
+    whole = [s.points for s in joined]
+    marks += settle([h.mark for h in found], [h.place.strokes for h in found], whole)
     return Traced(
         strokes=tuple(joined),
         solids=tuple(edges),
@@ -320,7 +323,8 @@ def _in_pixels(hatched: Hatched, per_mm: float) -> _Hatched:
         others=[line * per_mm for line in hatched.others],
         loose=hatched.loose,
     )
-    return _Hatched(mark=Mark(shape=area, says="open", how="hatched"), place=place)
+    how = "X" if hatched.loose and len(hatched.strokes) == PAIR else "hatched"
+    return _Hatched(mark=Mark(shape=area, says="open", how=how), place=place)
 
 
 def _without_marks(
