@@ -249,11 +249,7 @@ def _left_loose(island: Island, width: float, why: str) -> Unmended:
 def _too_small(island: Island, limits: Limits, loss: CutLoss) -> bool:
     """Say whether a loose part is too small to be glued once its edges are charred."""
     area, width = island.area_mm2, island.width
-    if (
-        loss.char
-        and area >= limits.island_area_mm2
-        and area - loss.char * island.shape.length < area
-    ):
+    if loss.char:
         left = max(pieces(shrunk(island.shape, loss.char)), key=lambda p: p.area, default=Polygon())
         area = float(left.area)
         width = least_width(Polygon(left.exterior)) if area else 0.0
