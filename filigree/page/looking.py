@@ -116,9 +116,8 @@ def look(
         progress("measuring the face")
         face = _measured(job, pattern, last)
     measures = face.measures if face is not None else None
-    findings = findings_of(
-        Read(drawing=drawing, regions=regions, choices=choices), limits, pattern, measures, job=job
-    )
+    found = Read(drawing=drawing, regions=regions, choices=choices)
+    findings = findings_of(found, limits, pattern, measures, job=job)
     return Look(
         job=job,
         choices=choices,
