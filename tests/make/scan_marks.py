@@ -14,7 +14,7 @@ from tests.make.scan_art import Art
 from tests.make.scans import Marked
 
 LEAST = 3.2  # mm, inscribed diameter of the narrowest field that is marked
-SPACINGS = (1.0, 4.0)  # mm between strokes of hatching
+WIDEST = 4.0  # mm between strokes of hatching
 STROKE = 1.0  # mm, shortest stroke of hatching a hand bothers to draw
 FEWEST = 3  # strokes of a hatched field; a hand crosses a smaller one
 FEWEST_DOTS = 5
@@ -28,12 +28,16 @@ class Manner:
     what: str  # "hatch", "cross", "x", "dots", "grey"
     inset: tuple[float, float] = (0.5, 1.2)  # mm between the middle of the border and the mark
     wobble: float = 0.05  # mm, of the ends of strokes
+    over: tuple[float, float] = (0.0, 0.0)  # mm that each stroke runs over its end, of its own
+    closest: float = 1.0  # mm between strokes
 
 
 MANNERS = {
     "hatched": Manner(what="hatch"),
     "touching": Manner(what="hatch", inset=(-0.1, 0.15)),
     "crossed": Manner(what="cross"),
+    "ragged": Manner(what="hatch", inset=(0.0, 0.0), over=(-1.2, 0.7), closest=0.8),
+    "ragged crossed": Manner(what="cross", inset=(0.0, 0.0), over=(-1.2, 0.7), closest=0.8),
     "X": Manner(what="x"),
     "dotted": Manner(what="dots", inset=(0.8, 1.2)),
     "shaded": Manner(what="grey", inset=(0.2, 0.6)),
@@ -94,8 +98,8 @@ def parts(area) -> list:
 
 def hatching(field: Polygon, inner: Polygon, how: Manner, rng) -> list[np.ndarray]:
     """Strokes at one spacing and angle of the hand, a second set across it when crossed."""
-    most = min(SPACINGS[1], 2 * radius(field) / 4)
-    spacing = float(rng.uniform(SPACINGS[0], max(most, SPACINGS[0] + 0.01)))
+    most = min(WIDEST, 2 * radius(field) / 4)
+    spacing = float(rng.uniform(how.closest, max(most, how.closest + 0.01)))
     angle = float(rng.uniform(0, 180))
     out = []
     for turn in (0.0, rng.uniform(70, 110))[: 2 if how.what == "cross" else 1]:
@@ -107,11 +111,20 @@ def hatching(field: Polygon, inner: Polygon, how: Manner, rng) -> list[np.ndarra
             lean = across * rng.normal(0, 2.0)
             ray = LineString([at - along * 120 - lean, at + along * 120 + lean])
             out += [
-                bent(np.asarray(piece.coords), rng, how.wobble)
+                bent(run_over(np.asarray(piece.coords), how, rng), rng, how.wobble)
                 for piece in parts(ray.intersection(inner))
-                if piece.length > STROKE
+                if piece.length > STROKE - 2 * min(how.over[0], 0)
             ]
     return out
+
+
+def run_over(line: np.ndarray, how: Manner, rng) -> np.ndarray:
+    """A stroke whose ends stop short of its border or run over it, each by its own."""
+    if how.over == (0.0, 0.0):
+        return line
+    way = (line[-1] - line[0]) / np.hypot(*(line[-1] - line[0]))
+    first, last = rng.uniform(*how.over, 2)
+    return np.array([line[0] - way * first, line[-1] + way * last])
 
 
 def bent(line: np.ndarray, rng, wobble: float) -> np.ndarray:
