@@ -105,7 +105,8 @@ def _numbered(
     order = reading_order(seen.shapes)
     order = order[np.argsort(seen.solid[order], kind="stable")]
     shapes, face, solid = seen.shapes[order], seen.face[order], seen.solid[order]
-    inside = Inside(shapes)
+    loose = _lines(tidied.loose)
+    inside = Inside(shapes, loose)
     rows = zip(shapes, shapely.area(shapes).tolist(), face.tolist(), solid.tolist(), strict=True)
     regions = tuple(
         Region(
@@ -126,7 +127,7 @@ def _numbered(
         shared=shared,
         outline=outlines[0] if len(outlines) else None,
         outlines=tuple(outlines[1:]),
-        loose=_lines(tidied.loose),
+        loose=loose,
         tidied=tidied.mended,
     )
 

@@ -36,7 +36,7 @@ class Region:
 
     @property
     def at(self) -> XY:
-        """A point well inside (pole of inaccessibility), mm."""
+        """A point well inside (pole of inaccessibility, off the veins in it), mm."""
         return self.inside.at[self.row]
 
     @property

@@ -59,7 +59,8 @@ class Look:
 def look(regions: RegionMap) -> Look:
     """Measure the cues of every region; there must be at least one."""
     shapes = np.array([r.shape for r in regions.regions])
-    at = shapely.points(np.array([r.at for r in regions.regions]).reshape(-1, 2))
+    deepest = [r.inside.deepest[r.row] for r in regions.regions]
+    at = shapely.points(np.array(deepest).reshape(-1, 2))
     thick = np.maximum(shapely.distance(at, shapely.boundary(shapes)), 1e-3)
     wall = walls(shapes)
     frame = border(shapes, wall)
