@@ -21,13 +21,13 @@ THIN = 0.4  # times as dense as on average that strokes lie in a field that is h
 
 
 def part_remnants(
-    drawn: list[Stroke], fields: Sequence[shapely.Polygon], per_mm: float
+    drawn: list[Stroke], fields: Sequence[shapely.Geometry], per_mm: float
 ) -> tuple[list[Stroke], list[FloatArray]]:
-    """Part the lines from short ones that end free in a hatched field: ink that its strokes have left there.
+    """Part the lines from short ones that end free in a marked field: what strokes have left, dots that touch.
 
     Args:
         drawn: lines, pixels.
-        fields: hatched fields, pixels.
+        fields: hatched fields and stippled areas, pixels.
         per_mm: pixels to a mm.
     """
     if not fields or not drawn:

@@ -130,7 +130,8 @@ def trace(dark: Grey32, per_mm: float, *, gap: float, line: float, name: str) ->
     shaded = bounded(broad.shaded, [s.points for s in (*drawn, *edges)], per_mm)
     marks += [Mark(shape=a, says="open", how="shaded") for a in shaded]
     joined, closings = close_gaps([*drawn, *edges], gap * per_mm, read=READ * per_mm)
-    joined, left = part_remnants(joined, [h.place.field for h in found], per_mm)
+    stippled = [m.shape for m in marks if m.how == "stippled"]
+    joined, left = part_remnants(joined, [*(h.place.field for h in found), *stippled], per_mm)
     mark_lines += left
     whole = [s.points for s in joined]
     marks += settle([h.mark for h in found], [h.place.strokes for h in found], whole)
