@@ -1,7 +1,8 @@
 """Easing: where leather that mending has added meets the drawn edge at an angle, the edge is led over smoothly.
 
 A strand made wider ends in a round against what it runs into; the nook beside that round is filled with a curve that
-leaves both edges in their own direction. Corners as they were drawn stay so, also where they have moved.
+leaves both edges in their own direction. Corners as they were drawn stay so, also where they have moved. Only openings
+that have given leather alone are looked at: where both sides give, each moves half as far.
 """
 
 import math
@@ -54,7 +55,16 @@ def eased(account: Account, drawn: Sequence[Opening], limits: Limits) -> None:
         limits: the wanted width, and what an opening may lose.
     """
     known = {id(o.shape) for o in drawn}
-    changed = [o for o in account.pattern.openings if id(o.shape) not in known]
+    alone = {
+        account.owner[change.lost[0][0]] for change in account.changes if len(change.lost) == 1
+    }
+    changed = [
+        o
+        for o in account.pattern.openings
+        if id(o.shape) not in known and account.owner[o.id] in alone
+    ]
+    if not changed:
+        return
     touched = {account.owner[o.id] for o in changed}
     were: dict[int, list[tuple[XY, float]]] = {}
     for o in drawn:
