@@ -5,12 +5,13 @@ from itertools import pairwise
 
 import numpy as np
 
+from filigree.drawing.scan.straight import ON, with_straights
 from filigree.geometry.bezier import lines_as_cubics, parts_of
 from filigree.geometry.curves import CurveTable
 from filigree.geometry.fit import fit_all
 from filigree.geometry.flatten import flatten
 from filigree.geometry.path import Path
-from filigree.geometry.types import FloatArray
+from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 STRAIGHT = 0.018  # mm: a stroke that leaves its chord by less is ruled
 CORNER = 60.0  # degrees; true corners end a stroke, so only a spike is left to find
@@ -19,6 +20,7 @@ FINE = 0.05  # mm between points the bend is read from
 BEND_OVER = 0.4  # mm to each side over which the bend is read
 SAGITTA = 0.004  # mm by which a bend may leave the chord between two points given to the fit
 SPACING = (0.12, 0.7)  # mm between those points
+BEND = 2.0  # mm at the end of a straight line that go to a joint beside it
 MANY, SOME = np.linspace(0, 1, 33), np.linspace(0, 1, 17)  # parameters of a cubic that are tried
 
 
@@ -32,7 +34,11 @@ def fit_lines(
         ends_on: for each line the points at which other lines end on it, `(k, 2)`.
         tolerance: mm by which the fitted curve may leave the line.
     """
-    ruled = [_ruled(_spaced(line)) for line in lines]
+    drawn = with_straights(lines, ends_on)
+    ruled = [
+        _ruled(_spaced(line)) if not len(edges) else _parted(line, edges)
+        for line, edges in zip(drawn.lines, drawn.edges, strict=True)
+    ]
     closed = [len(line) > 3 and bool((line[0] == line[-1]).all()) for line in ruled]
     bent = [k for k, line in enumerate(ruled) if len(line) > 2]
     fitted = fit_all(
@@ -41,13 +47,22 @@ def fit_lines(
     curves = dict(zip(bent, fitted, strict=True))
     whole = [curves[k] if k in curves else _straight(line) for k, line in enumerate(ruled)]
     moved: dict[tuple[float, float], FloatArray] = {}
-    for k, points in enumerate(ends_on):
+    for k, points in enumerate(drawn.ends_on):
         for point in points:
             if _is_end(whole[k], point):
                 continue
             whole[k], joint = _with_joint(whole[k], point)
             moved[tuple(point.tolist())] = joint
     return [_ends_moved(path, moved) for path in whole]
+
+
+def _parted(line: FloatArray, edges: IntArray) -> FloatArray:
+    """A line with straight edges: only what lies between them is spaced."""
+    out, last = [line[:1]], 0
+    for edge in edges.tolist():
+        out += [_spaced(line[last : edge + 1])[1:], line[edge + 1 : edge + 2]]
+        last = edge + 1
+    return np.vstack([*out, _spaced(line[last:])[1:]])
 
 
 def _spaced(line: FloatArray) -> FloatArray:
@@ -128,18 +143,36 @@ def _nearest(cubic: FloatArray, point: FloatArray, low: float, high: float) -> f
 
 
 def _ends_moved(path: Path, moved: dict[tuple[float, float], FloatArray]) -> Path:
-    """The path with its ends on the joints they were meant for."""
-    cubics = path.cubics.copy()
-    for piece, end, inner in ((0, 0, 1), (-1, 3, 2)):
-        joint = moved.get(tuple(path.cubics[piece, end].tolist()))
-        if joint is not None:
-            cubics[piece, inner] += joint - cubics[piece, end]
-            cubics[piece, end] = joint
-    if len(cubics) and path.straight.any():
-        ruled = path.straight
-        cubics[ruled, 1] = cubics[ruled, 0] + (cubics[ruled, 3] - cubics[ruled, 0]) / 3
-        cubics[ruled, 2] = cubics[ruled, 0] + (cubics[ruled, 3] - cubics[ruled, 0]) * 2 / 3
-    return Path(cubics=cubics, straight=path.straight, closed=path.closed)
+    """The path with its ends on the joints they were meant for; a straight end goes there by a bend at its last."""
+    cubics, ruled = path.cubics.copy(), path.straight.copy()
+    first, last = (moved.get(_key(p)) for p in (path.cubics[0, 0], path.cubics[-1, 3]))
+    if last is not None:
+        cubics, ruled = _end_moved(cubics, ruled, last)
+    if first is not None:
+        cubics, ruled = _end_moved(cubics[::-1, ::-1], ruled[::-1], first)
+        cubics, ruled = cubics[::-1, ::-1].copy(), ruled[::-1].copy()
+    step = (cubics[ruled, 3] - cubics[ruled, 0]) / 3
+    cubics[ruled, 1], cubics[ruled, 2] = cubics[ruled, 0] + step, cubics[ruled, 0] + 2 * step
+    return Path(cubics=cubics, straight=ruled, closed=path.closed)
+
+
+def _end_moved(
+    cubics: FloatArray, ruled: BoolArray, joint: FloatArray
+) -> tuple[FloatArray, BoolArray]:
+    """Pieces of a path that is to end on `joint`, and which of them are straight."""
+    cubics = cubics.copy()
+    start, end = cubics[-1, 0], cubics[-1, 3].copy()
+    by, chord = joint - end, end - start
+    size = float(np.hypot(*chord))
+    if ruled[-1] and size > 2 * BEND and abs(chord[0] * by[1] - chord[1] * by[0]) > ON * size:
+        spot = end - chord * (BEND / size)
+        bend = spot + (end - spot) * np.array([0, 1, 2, 3])[:, None] / 3
+        cubics[-1, 3] = spot
+        cubics = np.concatenate([cubics, bend[None]])
+        ruled = np.append(ruled, np.False_)
+    cubics[-1, 2] += by
+    cubics[-1, 3] = joint
+    return cubics, ruled
 
 
 def flat_lines(paths: Sequence[Path]) -> tuple[tuple[FloatArray, ...], CurveTable]:
