@@ -107,10 +107,11 @@ def kept(out: Path, made: Made) -> Row:
             written,
             remedy="move the file beside the drawing to use them, or away",
         )
-        write_folder(folder, with_hand(folder, made.files, written))
+        files = with_hand(folder, made.files, written)
+        write_folder(folder, files)
     except FiligreeError as error:
         return msgspec.structs.replace(made.row, state="failed", say=str(error))
-    return made.row
+    return msgspec.structs.replace(made.row, content=content_of(files))
 
 
 def _joined(digests: Mapping[str, bytes]) -> str:

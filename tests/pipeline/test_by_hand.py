@@ -133,6 +133,20 @@ def test_a_batch_leaves_such_a_piece_alone_and_goes_on(art):
     assert own.read_bytes() == before
 
 
+def test_a_batch_keeps_a_note_and_does_not_make_the_piece_again_for_it(art):
+    out = art.parent / "cut"
+    batch(art.parent, out, files="cuts", workers=1)
+    own = out / "tile" / "job.toml"
+    own.write_text(NOTE + own.read_text())
+    batch(art.parent, out, files="cuts", workers=1)
+    assert own.read_text().startswith(NOTE)
+    written = (out / "tile").stat().st_ino  # writing puts another folder in its place
+    assert {row.state for row in batch(art.parent, out, files="cuts", workers=1).pieces} == {
+        "holds"
+    }
+    assert (out / "tile").stat().st_ino == written
+
+
 def test_saving_from_the_page_asks_too(art):
     desk = Desk(folder=art.parent)
     desk.open(art, Job())
