@@ -14,7 +14,6 @@ from filigree.errors import FiligreeError
 MM_PER_INCH = 25.4
 MM_PER_OUNCE = MM_PER_INCH / 64  # of thickness
 MM_PER_IRON = MM_PER_INCH / 48
-MM_PER_POINT = MM_PER_INCH / 72
 MM2_PER_FT2 = (12 * MM_PER_INCH) ** 2
 MM2_PER_DM2 = 10_000.0
 

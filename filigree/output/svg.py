@@ -17,15 +17,6 @@ def ply_svg(ply: Ply) -> bytes:
     return _ply_file(ply, [_lines(cut) for cut in ply.cuts])
 
 
-def plies_svg(plies: Sequence[Ply]) -> bytes:
-    """Write all plies over one another, a group a ply, as an overview.
-
-    Raises:
-        ValueError: there is no ply.
-    """
-    return _overview(plies, [[_lines(cut) for cut in ply.cuts] for ply in plies])
-
-
 def ply_files(plies: Sequence[Ply]) -> dict[str, bytes]:
     """Write each ply, and after them the overview `plies.svg`, every path once; nothing without plies."""
     written = [[_lines(cut) for cut in ply.cuts] for ply in plies]
@@ -41,8 +32,7 @@ def _ply_file(ply: Ply, written: Sequence[str]) -> bytes:
 
 
 def _overview(plies: Sequence[Ply], written: Sequence[Sequence[str]]) -> bytes:
-    if not plies:
-        raise ValueError("there are no plies to write")
+    """Write all plies over one another, a group a ply."""
     size = (max(p.size[0] for p in plies), max(p.size[1] for p in plies))
     groups: list[str] = []
     for ply, cuts in zip(plies, written, strict=True):
