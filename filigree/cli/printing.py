@@ -11,6 +11,7 @@ import click
 
 from filigree.cli import HOLDS, STOP
 from filigree.cli.leaving import drop_output
+from filigree.cli.refused import output_refused
 from filigree.cli.usage import advised
 from filigree.errors import one_line
 
@@ -40,11 +41,17 @@ class Answer(Protocol):
 
 
 def say(text: str | bytes) -> None:
-    """Print on standard output; when its reader has left, the command still ends with its verdict."""
+    """Print on standard output; when its reader has left, the command still ends with its verdict.
+
+    Raises:
+        FiligreeError: standard output cannot be written.
+    """
     try:
         click.echo(text)
     except BrokenPipeError:
         drop_output()
+    except OSError as error:
+        raise output_refused(error) from error
 
 
 def answer(piece: Answer, *, as_json: bool, then: str = "") -> int:

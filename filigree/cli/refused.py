@@ -30,17 +30,22 @@ def refusal(error: OSError | MemoryError) -> FiligreeError | None:
             remedy="close some programs, or work on a simpler drawing",
         )
     if error.filename is None and not _output_is_whole():
-        drop_output()
-        return FiligreeError(
-            f"cannot be written ({_reason(error)})",
-            remedy=_TRY.get(error.errno or 0, "check where it goes"),
-            where="standard output",
-        )
+        return output_refused(error)
     if error.errno not in _TRY:
         return None
     where = os.fsdecode(error.filename) if isinstance(error.filename, str | bytes) else ""
     return FiligreeError(
         f"the system refused ({_reason(error)})", remedy=_TRY[error.errno], where=where
+    )
+
+
+def output_refused(error: OSError) -> FiligreeError:
+    """Say that standard output cannot be written; what is still to be written to it is dropped."""
+    drop_output()
+    return FiligreeError(
+        f"cannot be written ({_reason(error)})",
+        remedy=_TRY.get(error.errno or 0, "check where it goes"),
+        where="standard output",
     )
 
 

@@ -119,7 +119,8 @@ def _read(path: Path) -> str:
     """Text of a regular file of sane size."""
     try:
         if not stat.S_ISREG(path.stat().st_mode):
-            raise FiligreeError("not a regular file", remedy="name a job.toml", where=path.name)
+            where = path.name or str(path)
+            raise FiligreeError("not a regular file", remedy="name a job.toml", where=where)
         with path.open("rb") as file:
             data = file.read(LARGEST + 1)
     except (OSError, ValueError) as error:  # ValueError: a name the system cannot hold

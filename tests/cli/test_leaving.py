@@ -96,6 +96,25 @@ def test_a_full_disk_behind_standard_output_is_told(args):
     assert os.strerror(28).lower() in ended.stderr.lower()
 
 
+def test_a_full_disk_behind_an_answer_longer_than_any_buffer_is_told():
+    """What is longer than a buffer is written past it, and nothing is left in it to be flushed."""
+    script = "from filigree.cli import commands, printing\n"
+    script += "commands.cli.invoke = lambda *_: printing.say(b'x' * 1_000_000)\n"
+    script += "sys.exit(commands.dispatch(['stack']))"
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        ended = subprocess.run(
+            [sys.executable, "-c", f"import sys\n{script}"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+            timeout=60,
+        )
+    assert ended.returncode == 2
+    assert ended.stderr.startswith("filigree: standard output: cannot be written")
+    assert ended.stderr.count("\n") == 1
+
+
 @pytest.mark.parametrize(
     ("as_json", "printed"), [(True, b'"\xe2\x86\x92"\n'), (False, b"\\u2192\n")]
 )

@@ -42,6 +42,7 @@ WRONG = [
         ["check", "vine.svg", "--face", "99oz"], "'99oz' is 39.29 mm, outside 0.1", id="one figure"
     ),
     pytest.param(["check", "blank/none.png"], "none.png: the file is empty;", id="empty picture"),
+    pytest.param(["check", "vine.svg", "--job", "."], "filigree: .: not a", id="folder as job"),
     pytest.param(["check", "vine.svg", "--inlay", "redd"], "--inlay: 'redd' is no", id="inlay"),
     pytest.param(
         ["check", "vine.svg", "--face-colour", "redd"], "--face-colour: 'redd' is no", id="face"
