@@ -23,17 +23,22 @@ SLOW, OVER = (
     0.025,
     3.0,
 )  # mm that the mean over so many mm may leave it: more was drawn, not trembled
-BOW = 0.02  # mm of sagitta, likewise
-EDGE = 0.02  # mm that the mean over 1 mm may leave it at the stretch's ends
+BOW = 0.015  # mm of sagitta, likewise
+EDGE, FIRM = (
+    0.02,
+    2.5,
+)  # mm that the mean over 1 mm may leave it, over so many mm at the stretch's ends
 CLEAR = (
     1.0  # mm left out at each end: of the fit, and of the straight line where it runs on as a curve
 )
 REACH = 1.6  # mm between a straight stretch and an end of its line that is still on it
 BESIDE = 0.2  # mm by which the line may be drawn aside there
 FARTHEST = 0.4  # mm that a meeting point is moved at most
+SQUARE = np.radians(75)  # from a right angle: lines that cross flatter do not tell a point alone
 ALONG = 1.0  # mm to each side over which a bent line's direction at a meeting point is read
 ON = 0.01  # mm from the line that an end on it may lie; a worse one is reached by a bend
 FADE = 2.0  # mm over which a line follows its moved end
+ROUNDS = 4  # times at most that a stretch is fitted and what lies aside at its ends is left out
 HOLD = 0.003  # weight of an end's old place against the lines through it
 
 
@@ -120,12 +125,9 @@ def find_runs(lines: Sequence[FloatArray], walks: Sequence[FloatArray]) -> list[
         n = int(walks[k][-1] / PITCH)
         start = (walks[k][-1] - n * PITCH) / 2
         even = _between(lines[k], walks[k], start + PITCH * np.arange(n + 1))
-        for first, last in _likely(even, round(LEAST / PITCH)):
-            run = _fitted(even, first, last)
-            if run is not None:
-                at, along, a, b = run
-                span = (start + a * PITCH, start + b * PITCH)
-                out.append(Run(line=k, span=span, at=at, along=along))
+        for first, last, at, along in _straights(even):
+            span = (start + first * PITCH, start + last * PITCH)
+            out.append(Run(line=k, span=span, at=at, along=along))
     return out
 
 
@@ -177,12 +179,31 @@ def _moved(
             through[point].append((_normal(ahead / max(np.hypot(*ahead), 1e-9)), 0.0))
     moved = {}
     for point in known:
-        normal = np.array([n for n, _ in through[point]])
-        off = np.array([d for _, d in through[point]])
-        by = -np.linalg.solve(normal.T @ normal + HOLD * np.eye(2), normal.T @ off)
+        by = _meeting(
+            np.array([n for n, _ in through[point]]), np.array([d for _, d in through[point]])
+        )
         if np.hypot(*by) <= FARTHEST:
             moved[point] = np.array(point) + by
     return moved
+
+
+def _meeting(normal: FloatArray, off: FloatArray) -> FloatArray:
+    """Way from a point to where the lines through it meet; of lines that miss each other the squarest two count.
+
+    Args:
+        normal: unit normals of the lines, `(n, 2)`.
+        off: signed distances of the point from them.
+    """
+    by = -np.linalg.solve(normal.T @ normal + HOLD * np.eye(2), normal.T @ off)
+    if len(off) < 3 or np.abs(normal @ by + off).max() < ON:
+        return np.asarray(by)
+    square = np.abs(
+        np.subtract.outer(np.arctan2(*normal.T), np.arctan2(*normal.T)) % np.pi - np.pi / 2
+    )
+    if square.min() > SQUARE:
+        return np.asarray(by)
+    two = sorted(np.unravel_index(int(np.argmin(square)), square.shape))
+    return np.asarray(-np.linalg.solve(normal[two], off[two]))
 
 
 def _nodes(
@@ -222,7 +243,10 @@ def _written(
 ) -> tuple[FloatArray, IntArray]:
     """One line with its stretches as edges and its ends where they were moved; also where edges start."""
     whole = float(walked[-1])
-    ends = [moved.get(_key(line[side]), line[side]) for side in (0, -1)]
+    known = [moved.get(_key(line[side])) for side in (0, -1)]
+    if not runs and known[0] is None and known[1] is None:
+        return line, np.zeros(0, np.int64)
+    ends = [line[-side] if at is None else at for side, at in enumerate(known)]
     cuts: list[tuple[float, FloatArray]] = [(0.0, ends[0])]
     edges: list[int] = []
     for run in runs:
@@ -281,6 +305,20 @@ def _between(line: FloatArray, walked: FloatArray, at: FloatArray) -> FloatArray
     return np.column_stack([np.interp(at, walked, line[:, 0]), np.interp(at, walked, line[:, 1])])
 
 
+def _straights(even: FloatArray) -> list[tuple[int, int, FloatArray, FloatArray]]:
+    """Straight stretches of one line: first and last point, a point of the straight line and its direction."""
+    found = []
+    parts = _likely(even, round(LEAST / PITCH))
+    while parts:
+        together = [k for k in range(1, len(parts)) if parts[k][0] < parts[k - 1][1]]
+        many = next((k for k in range(1, len(parts)) if k not in together), len(parts))
+        run = _fitted(even, parts[0][0], parts[many - 1][1])
+        runs = [run] if run is not None or many == 1 else [_fitted(even, *p) for p in parts[:many]]
+        found += [r for r in runs if r is not None]
+        parts = parts[many:]
+    return found
+
+
 def _likely(even: FloatArray, wide: int) -> list[tuple[int, int]]:
     """First and last points of the stretches in which every window leaves its chord by little."""
     n = len(even) - wide
@@ -301,27 +339,30 @@ def _likely(even: FloatArray, wide: int) -> list[tuple[int, int]]:
 
 def _fitted(
     even: FloatArray, first: int, last: int
-) -> tuple[FloatArray, FloatArray, int, int] | None:
+) -> tuple[int, int, FloatArray, FloatArray] | None:
     """The straight line through a stretch, and the points between which it holds; None for a curve."""
-    clear, near = round(CLEAR / PITCH), round(1.0 / PITCH)
-    for _ in range(2):  # once to find where it is straight, once from there
+    clear, near, firm = (round(v / PITCH) for v in (CLEAR, 1.0, FIRM))
+    for _ in range(ROUNDS):
         points = even[first : last + 1]
         at, along = _through(points[clear:-clear])
-        off = (points - at) @ np.array([-along[1], along[0]])
-        bad = np.flatnonzero(np.abs(_mean(off, near)) > EDGE) + near // 2
-        middle = len(off) // 2
-        low = int(bad[bad < middle].max(initial=-1)) + 1
-        high = int(bad[bad >= middle].min(initial=len(off))) - 1
-        first, last = first + low, first + high
-        if last - first < LEAST / PITCH:
+        off = (points - at) @ _normal(along)
+        held = _mean((np.abs(_mean(off, near)) < EDGE).astype(float), firm) > 1 - 1e-9
+        if not held.any():
             return None
-    points = even[first : last + 1]
-    at, along = _through(points[clear:-clear])
-    off = (points - at) @ np.array([-along[1], along[0]])
+        low = int(held.argmax())
+        high = len(off) - 1 - int(held[::-1].argmax())
+        if high - low < LEAST / PITCH:
+            return None
+        if high - low == len(off) - 1:
+            break
+        first, last = first + low, first + high
+    else:
+        return None
     inner = off[near:-near]
     if np.abs(inner).max() > TREMBLE or np.abs(_mean(inner, round(OVER / PITCH))).max() > SLOW:
         return None
-    return None if abs(_sagitta(inner)) > BOW else (at, along, first, last)
+    whole = _sagitta(inner) * (len(off) / len(inner)) ** 2
+    return None if abs(whole) > BOW else (first, last, at, along)
 
 
 def _through(points: FloatArray) -> tuple[FloatArray, FloatArray]:
