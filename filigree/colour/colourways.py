@@ -45,6 +45,9 @@ def colourways(job: Job, groups: Sequence[str]) -> tuple[Colourway, ...]:
     Raises:
         FiligreeError: a colour is not known, or more than 60 colourways are asked for.
     """
+    for key, named in (("faces", job.colours.faces), ("inlays", job.colours.inlays)):
+        for colour in named:
+            hex_of(colour, where=f"[colours] {key}")  # told before any work
     faces = job.colours.faces or (job.face.colour,)
     wanted = job.colours.propose or (0 if job.colours.inlays else OFFERED)
     sets: list[tuple[str, tuple[str, ...]]] = []
@@ -74,8 +77,6 @@ def colourways(job: Job, groups: Sequence[str]) -> tuple[Colourway, ...]:
 
 def _sets(pool: Sequence[str], groups: int) -> list[tuple[str, ...]]:
     """Give every choice of `groups` colours of the pool; a short pool is gone round again."""
-    for colour in pool:
-        hex_of(colour, where="[colours]")  # told before any work
     if len(pool) < groups:
         return [tuple(itertools.islice(itertools.cycle(pool), groups))] if pool else []
     return list(itertools.combinations(pool, groups))

@@ -155,8 +155,11 @@ def check_settings(job: Job) -> None:
         FiligreeError: such a setting.
     """
     limits_of(job)
-    for name, ply in (("face", job.face), ("inlay", job.inlay), ("backing", job.backing)):
-        hex_of(ply.colour, where=f"[{name}] colour")
+    colours = {"face": job.face.colour, "inlay": job.inlay.colour, "backing": job.backing.colour}
+    if job.stiffener is not None and job.stiffener.colour:
+        colours["stiffener"] = job.stiffener.colour
+    for ply, colour in colours.items():
+        hex_of(colour, where=f"[{ply}] colour")
 
 
 def chosen(

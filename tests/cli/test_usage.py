@@ -47,7 +47,18 @@ WRONG = [
     pytest.param(
         ["check", "vine.svg", "--face-colour", "redd"], "--face-colour: 'redd' is no", id="face"
     ),
-    pytest.param(["check", "vine.svg", "--job", "redd.toml"], "[backing] colour: 'redd'", id="key"),
+    *(
+        pytest.param(
+            [command, "vine.svg", "--job", f"{table}.toml"],
+            f"[{table}] {key}: 'redd' is no",
+            id=f"colour in {table} {key}",
+        )
+        for command, table, key in (
+            ("check", "backing", "colour"),
+            ("check", "stiffener", "colour"),
+            ("colours", "colours", "faces"),
+        )
+    ),
     pytest.param(["make", "vine.svg", "-o", "vine.svg/out"], "another folder with -o", id="out"),
     pytest.param(["help", "drawin"], "did you mean 'drawing'?", id="guide"),
     pytest.param(["help", "nosuch"], "guides are drawing, ", id="no such guide"),
@@ -62,7 +73,12 @@ def folder(tmp_path, monkeypatch):
     (tmp_path / "empty").mkdir()
     (tmp_path / "blank").mkdir()
     (tmp_path / "blank" / "none.png").touch()
-    (tmp_path / "redd.toml").write_text('[backing]\ncolour = "redd"\n', encoding="utf-8")
+    for table, said in (
+        ("backing", 'colour = "redd"'),
+        ("stiffener", 'colour = "redd"'),
+        ("colours", 'faces = ["redd"]'),
+    ):
+        (tmp_path / f"{table}.toml").write_text(f"[{table}]\n{said}\n", encoding="utf-8")
     return tmp_path
 
 
