@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from filigree.drawing.scan.fitted import fit_lines
-from filigree.drawing.scan.straight import with_straights
+from filigree.drawing.scan.ruled import with_straights
 from tests.make.scan_art import border
 
 STEP = 25.4 / 300  # mm: a pixel at 300 dpi

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from filigree.drawing.scan.straight import ON, with_straights
+from filigree.drawing.scan.ruled import ON, with_straights
 from filigree.geometry.bezier import lines_as_cubics, parts_of
 from filigree.geometry.curves import CurveTable
 from filigree.geometry.fit import fit_all
