@@ -116,6 +116,32 @@ def test_a_corner_is_where_its_two_sides_cross_and_never_beyond():
         assert seen[:, 1].max() < 20.01
 
 
+def test_corners_of_short_sides_are_where_the_sides_cross():
+    """Four sides of 4 mm, all drawn aside at their ends: nearer than by the points read there."""
+    corners = np.array([(0, 0), (4, 0), (4, 4), (0, 4), (0, 0.0)])
+    aside = 0.06 * np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1.0)])
+    off = []
+    for seed in range(4):
+        sides = []
+        for k in range(4):
+            side = trembling(corners[k : k + 2], 10 * seed + k)
+            side = drawn_aside(side[::-1], aside[k], 0.4)[::-1]
+            sides.append(drawn_aside(side, aside[k + 1], 0.4))
+        for k in range(4):
+            sides[k][-1] = sides[(k + 1) % 4][0]
+        paths = fit_lines(sides, [s[[0, -1]] for s in sides], tolerance=0.035)
+        for k in range(4):
+            assert (paths[k].cubics[-1, 3] == paths[(k + 1) % 4].cubics[0, 0]).all()
+            off.append(np.hypot(*(paths[k].cubics[0, 0] - corners[k])))
+    assert np.median(off) < 0.02  # of 0.085 mm as drawn
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_short_bow_stays_a_curve(seed):
+    (path,) = fit_lines([trembling(bowed(4.5, 0.06), seed)], [NONE], tolerance=0.035)
+    assert not path.straight.any()
+
+
 def test_a_line_ending_on_a_straight_line_ends_on_it_exactly():
     through = trembling([(0, 0), (40, 0.0)], 3)
     k = len(through) // 2
@@ -145,7 +171,7 @@ def test_a_shared_end_off_a_line_does_not_turn_the_whole_line():
 def test_lines_without_a_straight_stretch_stay_as_they_are():
     turn = np.linspace(0, 5, 300)
     curve = 12 * np.column_stack([np.cos(turn), np.sin(turn)])
-    short = np.array([(0.0, 0), (5, 0)])
+    short = np.array([(0.0, 0), (2, 0)])
     ruled = with_straights([curve, short], [curve[:1], NONE])
     assert all((a == b).all() for a, b in zip(ruled.lines, (curve, short), strict=True))
     assert not any(len(e) for e in ruled.edges)

@@ -22,6 +22,9 @@ OVER = 3.0  # mm
 BOW = 0.015  # mm of sagitta, likewise
 EDGE = 0.02  # mm by which the mean over 1 mm may leave it at the stretch's ends
 FIRM = 2.5  # mm over which it must not, there
+SHORT = 2.6  # mm of line that is looked at as a whole
+SHORT_CLEAR = 0.8  # mm at each end of such a line that are left out of the fit
+SHORT_ENDS = 0.4  # mm there whose bow is not looked at
 ROUNDS = 4  # times at most that a stretch is fitted and what lies aside at its ends is left out
 
 
@@ -52,15 +55,20 @@ class Run:
 
 
 def find_runs(lines: Sequence[FloatArray], walks: Sequence[FloatArray]) -> list[Run]:
-    """Straight stretches of at least `LEAST` mm, line by line, in their order along it.
+    """Straight stretches of at least `LEAST` mm, and shorter lines straight as a whole, in their order.
 
     Args:
         lines: polylines, mm.
         walks: distances along each of them.
     """
-    long = [k for k, walked in enumerate(walks) if walked[-1] >= LEAST]
     out = []
-    for k in long:
+    for k, walked in enumerate(walks):
+        if walked[-1] < LEAST:
+            short = _short(lines[k], walked) if walked[-1] > SHORT else None
+            if short is not None:
+                span = (SHORT_CLEAR, float(walked[-1]) - SHORT_CLEAR)
+                out.append(Run(line=k, span=span, at=short[0], along=short[1]))
+            continue
         n = int(walks[k][-1] / PITCH)
         start = (walks[k][-1] - n * PITCH) / 2
         even = between(lines[k], walks[k], start + PITCH * np.arange(n + 1))
@@ -68,6 +76,17 @@ def find_runs(lines: Sequence[FloatArray], walks: Sequence[FloatArray]) -> list[
             span = (start + first * PITCH, start + last * PITCH)
             out.append(Run(line=k, span=span, at=at, along=along))
     return out
+
+
+def _short(line: FloatArray, walked: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+    """The straight line through the middle of a short line; None for a curve."""
+    whole = float(walked[-1])
+    points = between(line, walked, np.arange(SHORT_ENDS, whole - SHORT_ENDS, PITCH))
+    k = round((SHORT_CLEAR - SHORT_ENDS) / PITCH)
+    at, along = _through(points[k:-k])
+    off = (points - at) @ normal(along)
+    bow = _sagitta(off) * (whole / (whole - 2 * SHORT_ENDS)) ** 2
+    return (at, along) if np.abs(off).max() < TREMBLE and abs(bow) < BOW else None
 
 
 def _straights(even: FloatArray) -> list[tuple[int, int, FloatArray, FloatArray]]:
