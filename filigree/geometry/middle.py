@@ -17,9 +17,7 @@ from filigree.geometry.rings import Rings
 from filigree.geometry.strips import TIGHT, Strips, numbered
 from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
-CORNER = np.radians(
-    100.0
-)  # a disc that touches at less than this apart sits in a corner, no strand
+CORNER = np.radians(100.0)  # a disc whose touches are less apart sits in a corner, no strand
 FAN = np.radians(12.0)  # step of directions at a corner
 LEVEL = 1e-9  # an edge leaning less than this, or rising by less mm, is level with the point
 NOISE = 1e-7  # mm: edges this far outside a disc are asked too

@@ -145,7 +145,8 @@ def _contacts(rings: Rings) -> Lines:
 
 def _distinct(rings: Rings, found: Lines) -> Lines:
     """Lines in order of ring pair and place, each once, the lower ring (or place) first."""
-    end = found.rest > rings.length[found.edge] - SAME  # the end of an edge is the start of the next
+    # the end of an edge is the start of the next
+    end = found.rest > rings.length[found.edge] - SAME
     edge = np.where(end, rings.after[found.edge], found.edge)
     rest = np.where(end, 0.0, found.rest)
     ring, way = rings.ring[edge], rings.along[edge] + rest

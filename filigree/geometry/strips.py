@@ -9,9 +9,7 @@ from filigree.geometry.types import BoolArray, FloatArray, IntArray
 
 TIGHT = 1e-6  # mm: a disc may be cut by this much
 BESIDE = 3  # points to each side among which a strand goes on narrowing
-FALL = (
-    0.015  # mm: past its widest point a strand narrows by more than this in radius; less is chords
-)
+FALL = 0.015  # mm of radius by which a strand narrows past its widest point; less is chords
 
 
 @dataclass(frozen=True, slots=True, eq=False)

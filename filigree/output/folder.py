@@ -162,10 +162,7 @@ def _write_whole(out: Path, files: Mapping[str, bytes]) -> None:
             check_ours(target)
             _clear_leftovers(target)
             _write(target, files)
-    except (
-        OSError,
-        RuntimeError,
-    ) as error:  # RuntimeError: links in a circle, Python 3.12 and older
+    except (OSError, RuntimeError) as error:  # the latter: links in a circle, up to Python 3.12
         _unmake(made)
         raise _refused(out, error) from error
     except BaseException:

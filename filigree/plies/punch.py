@@ -36,9 +36,7 @@ TRADE = (  # number and mm; small numbers agree between makers, above 4 they do 
     ("12", 7.94),
 )
 ALIKE = 0.15  # mm: a trade size this near is named; a hole in leather closes by as much
-SHARP = (
-    1 / math.cos(CORNER / 2) - 1
-)  # radii of tip that a disc leaves over in the flattest corner that is one
+SHARP = 1 / math.cos(CORNER / 2) - 1  # radii of tip that a disc leaves over in the flattest corner
 ON = 0.01  # mm: a corner this near what a disc leaves over is a corner of that
 LOSS = 1.2  # diameters of tip that a punch may leave over
 LOSS_OF_SMALLEST = 3.0  # the same for the smallest one, in tips that no other fits
