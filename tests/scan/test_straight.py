@@ -168,6 +168,18 @@ def test_a_shared_end_off_a_line_does_not_turn_the_whole_line():
     assert off[seen[:, 0] < 27].max() < 0.015
 
 
+def test_a_short_line_between_two_ends_does_not_vanish():
+    """Two sides that were joined by a short line across their corner would both end where they cross."""
+    one, two = trembling([(0, 20), (29.8, 20)], 1), trembling([(30, -10), (30, 19.8)], 2)
+    across = np.array([one[-1], (one[-1] + two[-1]) / 2, two[-1]])
+    lines = [one, two, across]
+    paths = fit_lines(lines, [one[-1:], two[-1:], across[[0, -1]]], tolerance=0.035)
+    ends = paths[2].cubics[0, 0], paths[2].cubics[-1, 3]
+    assert np.hypot(*(ends[1] - ends[0])) > 0.1
+    assert (paths[0].cubics[-1, 3] == ends[0]).all()
+    assert (paths[1].cubics[-1, 3] == ends[1]).all()
+
+
 def test_lines_without_a_straight_stretch_stay_as_they_are():
     turn = np.linspace(0, 5, 300)
     curve = 12 * np.column_stack([np.cos(turn), np.sin(turn)])

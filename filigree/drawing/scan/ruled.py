@@ -20,6 +20,7 @@ BESIDE = 0.2  # mm by which the line may be drawn aside there
 FARTHEST = 0.4  # mm that a meeting point is moved at most
 SQUARE = np.radians(75)  # from a right angle: lines that cross flatter do not tell a point alone
 ALONG = 1.0  # mm to each side over which a bent line's direction at a meeting point is read
+KEPT = 0.4  # of a short line's reach that must be left when its ends are moved
 ON = 0.01  # mm from the line that an end on it may lie; a worse one is reached by a bend
 FADE = 2.0  # mm over which a line follows its moved end
 HOLD = 0.003  # weight of an end's old place against the lines through it
@@ -122,6 +123,13 @@ def _moved(
         )
         if np.hypot(*by) <= FARTHEST:
             moved[point] = np.array(point) + by
+    for line, walked in zip(lines, walks, strict=True):
+        if walked[-1] < 3 * FARTHEST:
+            ends = [_key(line[0]), _key(line[-1])]
+            left = moved.get(ends[0], line[0]) - moved.get(ends[1], line[-1])
+            if np.hypot(*left) < KEPT * np.hypot(*(line[0] - line[-1])):
+                for end in ends:
+                    moved.pop(end, None)
     return moved
 
 
