@@ -169,15 +169,17 @@ def test_a_shared_end_off_a_line_does_not_turn_the_whole_line():
 
 
 def test_a_short_line_between_two_ends_does_not_vanish():
-    """Two sides that were joined by a short line across their corner would both end where they cross."""
-    one, two = trembling([(0, 20), (29.8, 20)], 1), trembling([(30, -10), (30, 19.8)], 2)
-    across = np.array([one[-1], (one[-1] + two[-1]) / 2, two[-1]])
-    lines = [one, two, across]
-    paths = fit_lines(lines, [one[-1:], two[-1:], across[[0, -1]]], tolerance=0.035)
-    ends = paths[2].cubics[0, 0], paths[2].cubics[-1, 3]
+    """Four lines that cross in one point but were joined two by two, with a short line between."""
+    joints = np.array([(29.9, 19.9), (30.1, 20.12)])
+    starts = [(0, 20), (30, -10), (60, 20), (30, 50)]
+    lines = [trembling([start, (30, 20)], k) for k, start in enumerate(starts)]
+    for k, line in enumerate(lines):
+        line[-1] = joints[k // 2]
+    lines.append(np.array([joints[0], joints.mean(0), joints[1]]))
+    paths = fit_lines(lines, [line[[0, -1]] for line in lines], tolerance=0.035)
+    ends = paths[4].cubics[0, 0], paths[4].cubics[-1, 3]
     assert np.hypot(*(ends[1] - ends[0])) > 0.1
-    assert (paths[0].cubics[-1, 3] == ends[0]).all()
-    assert (paths[1].cubics[-1, 3] == ends[1]).all()
+    assert all((paths[k].cubics[-1, 3] == ends[k // 2]).all() for k in range(4))
 
 
 def test_lines_without_a_straight_stretch_stay_as_they_are():
