@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from filigree.drawing.transform import Box, Matrix
+from filigree.drawing.transform import Box
 from filigree.geometry.types import XY, BoolArray, FloatArray, IntArray
 
 
@@ -137,11 +137,6 @@ def moved(cubics: FloatArray, matrices: FloatArray) -> FloatArray:
     x, y = cubics[..., 0], cubics[..., 1]
     with np.errstate(over="ignore", invalid="ignore"):  # the reader looks for what is not finite
         return np.stack([a * x + c * y + e, b * x + d * y + f], axis=-1)
-
-
-def moved_by(cubics: FloatArray, matrix: Matrix) -> FloatArray:
-    """Transform all pieces by one matrix."""
-    return moved(cubics, np.array(matrix))
 
 
 def curve_box(cubics: FloatArray) -> Box | None:

@@ -86,13 +86,7 @@ def mend(
         done = _once_more(done, limits, entries, passes)
     long = support(done, limits, entries, loss=loss)
     weak = strengthen(done, limits, entries, loss=loss, pull=pull)
-    widened = done.pattern
-    eased(done, pattern.openings, limits)
-    smoothed(done, pattern.openings, limits)
-    if done.pattern is not widened and _brought_to_light(done, good):
-        done = _once_more(done, limits, entries, passes)
-        widened = done.pattern
-        smoothed(done, pattern.openings, limits)
+    done, widened = _smoothed(done, pattern, limits, entries, passes)
     smooth = done.pattern
     sharp = [*rounded(done, limits, entries), *blunted(done, limits, entries)]
     gone = entries.gone(done.pattern) if forgiving else ()
@@ -110,13 +104,43 @@ def mend(
         changes=tuple(done.changes),
         unmended=(*narrow, *loose, *long, *weak, *sharp),
         filled=tuple(sorted(done.filled)),
-        entries=(
-            *(_entry(c) for c in done.changes[:tied]),
-            *_spares(pattern, wanted, None),
-            *(_spares(pattern, both, low) if both is not wanted else ()),
-            *(_entry(c) for c in done.changes[tied:]),
-        ),
+        entries=_entries(pattern, done.changes, tied, wanted, both, low),
         gone=gone,
+    )
+
+
+def _smoothed(
+    done: Account,
+    drawn: Pattern,
+    limits: Limits,
+    entries: Listed,
+    passes: Sequence[tuple[Aim, frozenset[int]]],
+) -> tuple[Account, Pattern]:
+    """Lead joins over and smooth them, widening again what that brings to light; gives the face as widened too."""
+    widened = done.pattern
+    eased(done, drawn.openings, limits)
+    smoothed(done, drawn.openings, limits)
+    if done.pattern is not widened and _brought_to_light(done, passes[0][0]):
+        done = _once_more(done, limits, entries, passes)
+        widened = done.pattern
+        smoothed(done, drawn.openings, limits)
+    return done, widened
+
+
+def _entries(
+    drawn: Pattern,
+    changes: Sequence[Change],
+    tied: int,
+    wanted: Widened,
+    both: Widened,
+    low: float,
+) -> tuple[Mend, ...]:
+    """What `[[mend]]` lists: what was filled and tied, the openings spared, all else."""
+    return (
+        *(_entry(c) for c in changes[:tied]),
+        *_spares(drawn, wanted, None),
+        *(_spares(drawn, both, low) if both is not wanted else ()),
+        *(_entry(c) for c in changes[tied:]),
     )
 
 

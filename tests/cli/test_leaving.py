@@ -80,17 +80,21 @@ def test_a_reader_that_leaves_changes_no_verdict():
     assert process.wait(timeout=60) == 1
 
 
-@pytest.mark.parametrize("args", [["--version"], ["make", "--help"]])
-def test_a_full_disk_behind_standard_output_is_told(args):
+def into_a_full_disk(*args: str) -> subprocess.CompletedProcess:
     with Path("/dev/full").open("w", encoding="utf-8") as full:
-        ended = subprocess.run(
-            [sys.executable, "-m", "filigree", *args],
+        return subprocess.run(
+            [sys.executable, *args],
             stdout=full,
             stderr=subprocess.PIPE,
             text=True,
             check=False,
             timeout=60,
         )
+
+
+@pytest.mark.parametrize("args", [["--version"], ["make", "--help"]])
+def test_a_full_disk_behind_standard_output_is_told(args):
+    ended = into_a_full_disk("-m", "filigree", *args)
     assert ended.returncode == 2
     assert ended.stderr.count("\n") == 1
     assert os.strerror(28).lower() in ended.stderr.lower()
@@ -98,18 +102,10 @@ def test_a_full_disk_behind_standard_output_is_told(args):
 
 def test_a_full_disk_behind_an_answer_longer_than_any_buffer_is_told():
     """What is longer than a buffer is written past it, and nothing is left in it to be flushed."""
-    script = "from filigree.cli import commands, printing\n"
+    script = "import sys\nfrom filigree.cli import commands, printing\n"
     script += "commands.cli.invoke = lambda *_: printing.say(b'x' * 1_000_000)\n"
     script += "sys.exit(commands.dispatch(['stack']))"
-    with Path("/dev/full").open("w", encoding="utf-8") as full:
-        ended = subprocess.run(
-            [sys.executable, "-c", f"import sys\n{script}"],
-            stdout=full,
-            stderr=subprocess.PIPE,
-            text=True,
-            check=False,
-            timeout=60,
-        )
+    ended = into_a_full_disk("-c", script)
     assert ended.returncode == 2
     assert ended.stderr.startswith("filigree: standard output: cannot be written")
     assert ended.stderr.count("\n") == 1

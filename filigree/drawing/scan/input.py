@@ -24,7 +24,6 @@ ENDINGS = {
     "BMP": (".bmp", ".dib"),
     "WEBP": (".webp",),
 }
-SCAN_ENDINGS = tuple(sorted({e for endings in ENDINGS.values() for e in endings}))
 WHITE_IS_ZERO, PHOTOMETRIC = 0, 262
 UPRIGHT = {  # EXIF orientation, and what undoes it
     2: Image.Transpose.FLIP_LEFT_RIGHT,
