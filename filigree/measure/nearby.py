@@ -3,6 +3,9 @@
 A neck is settled by the two rings it lies between and by what comes into the disc on it, all within its width.
 So a change can matter only to necks between rings that lie within the search width of what has changed; all
 others are as they were.
+
+Whole openings come and go at the page, and so only their neighbours are looked at: 15 ms with 2,000 openings, where
+`find_necks` with what it found last, which also bears openings that change in part as in mending, needs 195.
 """
 
 from dataclasses import replace
